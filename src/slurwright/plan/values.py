@@ -1,0 +1,120 @@
+"""What the plan asks and answers, as values: requests, plans, choices at a slur."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from slurwright.plan.ways import Way
+
+__all__ = ["Choice", "Plan", "PlanRequest", "SlurKind", "SlurReport", "Technique", "Weights"]
+
+
+class Technique(StrEnum):
+    """How a slurred move is made."""
+
+    PLAIN = "plain"
+    LEGATO_TONGUE = "legato-tongue"
+    HALF_VALVE = "half-valve"
+
+
+class SlurKind(StrEnum):
+    """What changes in a slur: the lips' partial, the valves (or slide), or both."""
+
+    LIP = "lip"
+    VALVE = "valve"
+    BOTH = "both"
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """How much each of the three logs counts; 1 each is the plain chance of a clean performance [1]."""
+
+    smooth: float = 1.0
+    in_tune: float = 1.0
+    familiar: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRequest:
+    """What the player asks of a plan."""
+
+    pins: Mapping[int, str] = field(default_factory=dict)
+    """Sound index -> fingering that must be kept."""
+    bans: frozenset[tuple[int | None, str]] = frozenset()
+    """(sound index, fingering) that must not be used; None for the whole part."""
+    most_changes: int | None = None
+    """At most so many sounds off their normal way; None for no limit."""
+    best: int = 1
+    """How many plans are wanted, best first."""
+    weights: Weights = field(default_factory=Weights)
+    techniques: bool = False
+    """True lets the plan itself use legato tongue and half-valve; otherwise every slur is played plain and the
+    techniques are offered as choices at weak slurs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """One complete plan of a line."""
+
+    ways: tuple[Way, ...]
+    """One a sound."""
+    techniques: tuple[Technique, ...]
+    """One a move of the line, in its order; PLAIN where the move is not slurred."""
+    chance_in_tune: float
+    chance_slurs: float
+    chance_fingers: float
+    """The three factors of `chance_clean`, over the whole performance, 0..1."""
+    cost: float
+    """The weighted sum of the three negative logs that was minimised [nat]."""
+    changes: int
+    """How many sounds are off their normal way."""
+
+    @property
+    def chance_clean(self) -> float:
+        """Chance that nothing goes wrong when the part is played through once, 0..1."""
+        return self.chance_in_tune * self.chance_slurs * self.chance_fingers
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to play a slur: a technique, or other fingerings, with what it changes."""
+
+    technique: Technique
+    ways: tuple[Way, Way]
+    break_risk: float
+    """Chance that the slur does not speak cleanly, 0..1 (prior unless learnt)."""
+    cents: tuple[float, float]
+    """Predicted tendencies of the two notes, + sharp [cents]."""
+    cents_cost: float
+    """How much further out of tune the worse of the changed notes gets than as planned; below 0 is a gain [cents]."""
+    chance_around: float
+    """Chance that this slur and the moves just before and after it all go right, fingers included, 0..1."""
+    fingers: str
+    """What it asks of the fingers, in words."""
+    why: str
+    """One sentence."""
+    name: str = ""
+    """Short name for tables: "as it stands", "legato tongue", "half-valve", "4 on F3"."""
+
+
+@dataclass(frozen=True, slots=True)
+class SlurReport:
+    """One slurred move of the plan and what can be done about it."""
+
+    move: int
+    """Index into ``Line.moves``."""
+    kind: SlurKind
+    crossings: int
+    """Partials passed, 0 on the same partial."""
+    gap_cents: float
+    """The step the lips must make without help from the horn: interval between the two resonances on the
+    first note's air column (0 when the partial stays) [cents]."""
+    direction: str
+    """"up", "down" or "same"."""
+    break_risk: float
+    weak: bool
+    """True if the risk is above the player's limit, so that the choices are printed."""
+    choices: tuple[Choice, ...]
+    """As it stands first, then techniques, then other fingerings, best first in each kind; empty unless asked."""
+    advice: str
+    """What to do first: always to practise the normal fingering; the rescue comes second."""
