@@ -1,0 +1,98 @@
+"""Where does a label go? The free place nearest its mark, found greedily and always the same way."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+__all__ = ["Area", "Placer", "around", "strip"]
+
+_SAMPLE_MM = 0.7
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """An upright rectangle from (left, top) to (right, bottom) [mm]."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def overlap(self, other: "Area") -> float:
+        """Area that two rectangles share [mm2].
+
+        Args:
+            other: the second one.
+
+        """
+        wide = min(self.right, other.right) - max(self.left, other.left)
+        high = min(self.bottom, other.bottom) - max(self.top, other.top)
+        return wide * high if wide > 0 and high > 0 else 0.0
+
+
+def around(x: float, y: float, *, half_width: float, half_height: float) -> Area:
+    """Rectangle around a centre.
+
+    Args:
+        x: of the centre [mm].
+        y: of the centre [mm].
+        half_width: from the centre to the right edge [mm].
+        half_height: from the centre to the lower edge [mm].
+
+    """
+    return Area(x - half_width, y - half_height, x + half_width, y + half_height)
+
+
+def strip(start: tuple[float, float], end: tuple[float, float], *, half_width: float) -> tuple[Area, ...]:
+    """Cover a slanting line, or a slanting line of words, with small rectangles.
+
+    Args:
+        start: one end [mm].
+        end: the other end [mm].
+        half_width: from the line to its edge [mm].
+
+    """
+    (x1, y1), (x2, y2) = start, end
+    count = max(1, math.ceil(math.hypot(x2 - x1, y2 - y1) / _SAMPLE_MM))
+    half = max(half_width, 0.5 * _SAMPLE_MM * 0.8)
+    return tuple(
+        around(x1 + (x2 - x1) * i / count, y1 + (y2 - y1) * i / count, half_width=half, half_height=half)
+        for i in range(count + 1)
+    )
+
+
+@dataclass(slots=True)
+class Placer:
+    """Remembers what is drawn already, and picks among offered places the one that covers least of it."""
+
+    frame: Area
+    taken: list[Area] = field(default_factory=list)
+
+    def take(self, areas: Sequence[Area]) -> None:
+        """Mark areas as drawn upon."""
+        self.taken.extend(areas)
+
+    def cover(self, areas: Sequence[Area]) -> float:
+        """How much of what is drawn already, or of what lies outside the frame, these areas would cover [mm2].
+
+        Args:
+            areas: one label as rectangles.
+
+        """
+        covered = 0.0
+        for area in areas:
+            covered += sum(area.overlap(other) for other in self.taken)
+            size = (area.right - area.left) * (area.bottom - area.top)
+            covered += 3.0 * (size - area.overlap(self.frame))
+        return covered
+
+    def best(self, candidates: Sequence[Sequence[Area]]) -> tuple[int, float]:
+        """Which candidate covers least, the earlier one on a tie, and how much it covers [mm2].
+
+        Args:
+            candidates: at least one label position, each as rectangles, the preferred one first.
+
+        """
+        covers = [self.cover(areas) for areas in candidates]
+        index = min(range(len(covers)), key=lambda i: (round(covers[i], 3), i))
+        return index, covers[index]
