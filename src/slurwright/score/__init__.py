@@ -1,6 +1,7 @@
 """Score: a part as values, the order in which it is played, and the line that the plan works on."""
 
-from slurwright.score.line import Line, Move, Sound
+from slurwright.score.building import NoteDraft, PartDraft, finished, restated
+from slurwright.score.line import Line, Move, Sound, line_of
 from slurwright.score.part import (
     Beam,
     Direction,
@@ -18,6 +19,7 @@ from slurwright.score.part import (
     TimeSignature,
     Tuplet,
 )
+from slurwright.score.played import jump_notices, played_measures
 
 __all__ = [
     "Beam",
@@ -30,12 +32,19 @@ __all__ = [
     "Measure",
     "Move",
     "Note",
+    "NoteDraft",
     "NoteValue",
     "Notice",
     "Part",
+    "PartDraft",
     "Rest",
     "Slur",
     "Sound",
     "TimeSignature",
     "Tuplet",
+    "finished",
+    "jump_notices",
+    "line_of",
+    "played_measures",
+    "restated",
 ]

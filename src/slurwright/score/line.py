@@ -3,12 +3,24 @@
 This is all that the plan needs to know of a part. `line_of` makes it from a `Part`.
 """
 
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 
+from slurwright.errors import PartError
 from slurwright.pitch import SoundingPitch
+from slurwright.score.part import Note, Part
+from slurwright.score.played import played_measures
 
-__all__ = ["Line", "Move", "Sound"]
+__all__ = ["BREATH_S", "GRACE_S", "Line", "Move", "Sound", "line_of"]
+
+GRACE_S = 0.09
+"""Time of a grace note (common practice: as short as it speaks) [s]."""
+BREATH_S = 0.4
+"""Time of a quick breath at a breath mark (common practice) [s]."""
+_PORTATO = ("staccato", "tenuto", "staccatissimo", "detached-legato")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,3 +73,161 @@ class Line:
     def sound_of_note(self) -> dict[int, int]:
         """Map each index into ``Part.notes`` to the index of the sound that it belongs to."""
         return {note: sound.index for sound in self.sounds for note in sound.notes}
+
+
+def line_of(part: Part) -> Line:
+    """Make the line of a part: ties joined, times in seconds, and every move in the order of play.
+
+    Conventions (common practice). A grace note lasts `GRACE_S`, never more than half of what follows, and takes
+    its time from the note that it leads to. A breath mark takes `BREATH_S`, at most half of its note, from the
+    note before it. A fermata is not lengthened: the shorter time is the harder case. A slur joins two sounds
+    unless a rest or a breath parts them, they have the same pitch (the tongue must tell them apart), or both
+    carry dots or lines (portato).
+
+    Raises:
+        PartError: the part has no notes, or its repeats do not end.
+
+    """
+    if not part.notes:
+        raise PartError("no notes to play", where=part.name)
+    groups = _joined_by_ties(part)
+    lengths = _lengths_s(part, groups)
+    breaths = [_breath_s(part.notes[group[-1]], length) for group, length in zip(groups, lengths, strict=True)]
+    steps = _steps(part, groups)
+    counts = Counter(sound for sound, _ in steps)
+    sounds = tuple(
+        _sound(part, index, group, length_s=lengths[index] - breaths[index], times=max(1, counts[index]))
+        for index, group in enumerate(groups)
+    )
+    return Line(sounds, _moves(part, sounds, steps, breaths))
+
+
+def _joined_by_ties(part: Part) -> list[tuple[int, ...]]:
+    """Group note indices into sounds."""
+    groups: list[list[int]] = []
+    for note in part.notes:
+        if note.tied_from_previous and groups and part.notes[groups[-1][-1]].tied_to_next:
+            groups[-1].append(note.index)
+        else:
+            groups.append([note.index])
+    return [tuple(group) for group in groups]
+
+
+def _lengths_s(part: Part, groups: Sequence[tuple[int, ...]]) -> list[float]:
+    """How long each sound lasts, grace notes paid for by what they lead to [s]."""
+    lengths = [
+        sum(_seconds(part.notes[i].duration_quarter, part.notes[i].tempo_qpm) for i in group) for group in groups
+    ]
+    pending: list[int] = []
+    for index, group in enumerate(groups):
+        if part.notes[group[-1]].duration_quarter == 0:
+            pending.append(index)
+            continue
+        if pending:
+            each = min(GRACE_S, 0.5 * lengths[index] / len(pending))
+            lengths[index] -= each * len(pending)
+            for grace in pending:
+                lengths[grace] = each
+            pending = []
+    for grace in pending:
+        lengths[grace] = GRACE_S
+    return lengths
+
+
+def _seconds(quarters: Fraction, tempo_qpm: float) -> float:
+    return float(quarters) * 60.0 / tempo_qpm
+
+
+def _breath_s(last: Note, length_s: float) -> float:
+    return min(BREATH_S, 0.5 * length_s) if "breath" in last.articulations or "caesura" in last.articulations else 0.0
+
+
+def _sound(part: Part, index: int, group: tuple[int, ...], *, length_s: float, times: int) -> Sound:
+    first = part.notes[group[0]]
+    return Sound(
+        index=index,
+        notes=group,
+        sounding=first.sounding,
+        onset_quarter=first.onset_quarter,
+        duration_quarter=sum((part.notes[i].duration_quarter for i in group), Fraction(0)),
+        duration_s=length_s,
+        dynamic=first.dynamic,
+        grace=part.notes[group[-1]].grace,
+        times=times,
+    )
+
+
+def _steps(part: Part, groups: Sequence[tuple[int, ...]]) -> list[tuple[int, Fraction]]:
+    """Every sound in the order of play, with its onset in the performance [quarters]."""
+    sound_of = {note: sound for sound, group in enumerate(groups) for note in group}
+    by_measure: dict[int, list[Note]] = {}
+    for note in part.notes:
+        by_measure.setdefault(note.measure, []).append(note)
+    steps: list[tuple[int, Fraction]] = []
+    clock = Fraction(0)
+    before: int | None = None
+    for index, _ in played_measures(part):
+        measure = part.measures[index]
+        for note in by_measure.get(index, ()):
+            held = note.tied_from_previous and before == note.index - 1 and sound_of[note.index] == sound_of[before]
+            if not held:
+                steps.append((sound_of[note.index], clock + note.onset_quarter - measure.onset_quarter))
+            before = note.index
+        clock += measure.duration_quarter
+    return steps
+
+
+def _moves(
+    part: Part, sounds: Sequence[Sound], steps: Sequence[tuple[int, Fraction]], breaths: Sequence[float]
+) -> tuple[Move, ...]:
+    """Count the moves that are made and say what each one is like."""
+    counts: Counter[tuple[int, int]] = Counter()
+    gaps: dict[tuple[int, int], Fraction] = {}
+    for (source, onset), (target, next_onset) in pairwise(steps):
+        counts[source, target] += 1
+        silence = next_onset - onset - sounds[source].duration_quarter
+        gaps[source, target] = min(silence, gaps.get((source, target), silence))
+    covered = _SlurCover(part)
+    moves = []
+    for source, target in sorted(counts):
+        gap_s = breaths[source] + max(0.0, _seconds(gaps[source, target], _tempo_after(part, sounds[source])))
+        last, first = part.notes[sounds[source].notes[-1]], part.notes[sounds[target].notes[0]]
+        moves.append(
+            Move(
+                source=source,
+                target=target,
+                slurred=gap_s == 0.0
+                and last.sounding.midi != first.sounding.midi
+                and not _portato(last, first)
+                and covered.joins(last.index, first.index),
+                time_s=sounds[source].duration_s + gap_s,
+                gap_s=gap_s,
+                dynamic=first.dynamic,
+                times=counts[source, target],
+            )
+        )
+    return tuple(moves)
+
+
+def _tempo_after(part: Part, sound: Sound) -> float:
+    return part.notes[sound.notes[-1]].tempo_qpm
+
+
+def _portato(last: Note, first: Note) -> bool:
+    """Dots or lines on both notes under a slur ask for a soft tongue."""
+    return any(mark in last.articulations and mark in first.articulations for mark in _PORTATO)
+
+
+class _SlurCover:
+    """Which notes have a slur going on behind them, and which are led to by one."""
+
+    def __init__(self, part: Part) -> None:
+        size = len(part.notes) + 1
+        self._joined = [False] * size
+        for slur in part.slurs:
+            for index in range(slur.first, slur.last):
+                self._joined[index] = True
+
+    def joins(self, last: int, first: int) -> bool:
+        """True if a slur leads from one note to the other; over a jump, if one leads out and one leads in."""
+        return self._joined[last] and (first > 0 and self._joined[first - 1])

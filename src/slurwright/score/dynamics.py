@@ -1,0 +1,204 @@
+"""How loud is each place of a part: levels of the printed marks, joined by hairpins.
+
+Levels are steps from mezzo forte, one step a printed degree (common practice): pp -3, p -2, mp -1, mf 0, f 1,
+ff 2. A hairpin leads straight to the mark that follows it; where none follows, or one that contradicts it, it
+leads one step up or down. "cresc." and "dim." last until the next mark. An accent such as sfz holds for its own
+place only; fp falls at once to its second level.
+"""
+
+import re
+from bisect import bisect_right
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from slurwright.score.part import Direction, DirectionKind, Hairpin
+
+__all__ = ["DynamicCourse", "MarkedLevel", "dynamic_course", "hairpin_of_words", "level_of_mark"]
+
+_SOFTEST, _LOUDEST = -6.0, 5.0
+_LINGER_QUARTERS = 1
+"""A mark this close behind a hairpin's end is where the hairpin leads (common practice) [quarters]."""
+_WORDS_LAST_QUARTERS = 8
+"""How long "cresc." lasts when no mark ever follows (common practice) [quarters]."""
+
+
+@dataclass(frozen=True, slots=True)
+class MarkedLevel:
+    """What a printed dynamic does: the level at its own place, and the level that stays."""
+
+    at: float
+    """Level of the note that carries it [steps from mf]."""
+    after: float | None
+    """Level from there on; None leaves what was in force [steps from mf]."""
+
+
+def _steady(level: float) -> MarkedLevel:
+    return MarkedLevel(level, level)
+
+
+_MARKS: Mapping[str, MarkedLevel] = {
+    "pppppp": _steady(_SOFTEST),
+    "ppppp": _steady(_SOFTEST),
+    "pppp": _steady(-5.0),
+    "ppp": _steady(-4.0),
+    "pp": _steady(-3.0),
+    "p": _steady(-2.0),
+    "mp": _steady(-1.0),
+    "mf": _steady(0.0),
+    "f": _steady(1.0),
+    "ff": _steady(2.0),
+    "fff": _steady(3.0),
+    "ffff": _steady(4.0),
+    "fffff": _steady(_LOUDEST),
+    "ffffff": _steady(_LOUDEST),
+    "n": _steady(_SOFTEST),
+    "fp": MarkedLevel(1.0, -2.0),
+    "ffp": MarkedLevel(2.0, -2.0),
+    "fpp": MarkedLevel(1.0, -3.0),
+    "mfp": MarkedLevel(0.0, -2.0),
+    "pf": MarkedLevel(-2.0, 1.0),
+    "sfp": MarkedLevel(1.0, -2.0),
+    "sfpp": MarkedLevel(1.0, -3.0),
+    "sfzp": MarkedLevel(1.0, -2.0),
+    "sf": MarkedLevel(1.0, None),
+    "sfz": MarkedLevel(1.0, None),
+    "fz": MarkedLevel(1.0, None),
+    "rf": MarkedLevel(1.0, None),
+    "rfz": MarkedLevel(1.0, None),
+    "sffz": MarkedLevel(2.0, None),
+    "sff": MarkedLevel(2.0, None),
+    "sfffz": MarkedLevel(3.0, None),
+}
+_GROWS = re.compile(r"\bcresc(?:\b|\.|endo)|\bgrowing\b", re.IGNORECASE)
+_SHRINKS = re.compile(r"\b(?:dim|decresc)(?:\b|\.|inuendo|endo)", re.IGNORECASE)
+
+
+def level_of_mark(mark: str) -> MarkedLevel | None:
+    """Say what a printed dynamic such as "mf" or "fp" does; None for a text that is no dynamic."""
+    return _MARKS.get(mark.strip().lower())
+
+
+def hairpin_of_words(text: str) -> bool | None:
+    """Say whether words open a crescendo (True), a diminuendo (False) or neither (None)."""
+    if _SHRINKS.search(text):
+        return False
+    return True if _GROWS.search(text) else None
+
+
+@dataclass(frozen=True, slots=True)
+class DynamicCourse:
+    """The level at every place of a part, ready to be asked."""
+
+    starts: tuple[float, ...]
+    """Where each stretch begins, rising [quarters]."""
+    ends: tuple[float, ...]
+    levels: tuple[tuple[float, float], ...]
+    """Level at the start and at the end of each stretch [steps from mf]."""
+    accents: Mapping[Fraction, float]
+    """Places whose own level differs from the level that stays [steps from mf]."""
+    start_level: float = 0.0
+
+    def at(self, onset_quarter: Fraction) -> float:
+        """Level at a place [steps from mf].
+
+        Args:
+            onset_quarter: place in the written part [quarters].
+
+        """
+        if self.accents and (accent := self.accents.get(onset_quarter)) is not None:
+            return accent
+        place = float(onset_quarter)
+        found = bisect_right(self.starts, place) - 1
+        if found < 0:
+            return self.start_level
+        first, last = self.levels[found]
+        start, end = self.starts[found], self.ends[found]
+        return last if place >= end else first + (last - first) * (place - start) / (end - start)
+
+
+def dynamic_course(
+    directions: Iterable[Direction], hairpins: Sequence[Hairpin], *, start_level: float = 0.0
+) -> DynamicCourse:
+    """Work out the level at every place from the marks, the words "cresc." and "dim.", and the hairpins.
+
+    Args:
+        directions: those of the part, in any order; dynamics and words count.
+        hairpins: the drawn ones.
+        start_level: level before the first mark [steps from mf].
+
+    """
+    marks: dict[Fraction, MarkedLevel] = {}
+    worded: list[tuple[Fraction, bool]] = []
+    for direction in directions:
+        if direction.kind is DirectionKind.DYNAMIC and (marked := level_of_mark(direction.text)) is not None:
+            marks[direction.onset_quarter] = marked
+        if direction.kind is not DirectionKind.REHEARSAL and (grows := hairpin_of_words(direction.text)) is not None:
+            worded.append((direction.onset_quarter, grows))
+    stays = sorted((place, mark.after) for place, mark in marks.items() if mark.after is not None)
+    ramps = _ramps(hairpins, worded, [place for place, _ in stays])
+    return _joined(marks, stays, ramps, start_level)
+
+
+def _ramps(
+    hairpins: Sequence[Hairpin], worded: Sequence[tuple[Fraction, bool]], marks: Sequence[Fraction]
+) -> list[Hairpin]:
+    """Give words an end, cut every ramp at the marks inside it and at the next ramp, and sort."""
+    begins = sorted({pin.start_quarter for pin in hairpins} | {place for place, _ in worded})
+    drawn = {pin.start_quarter for pin in hairpins}
+    opened = list(hairpins)
+    for place, grows in worded:
+        if place in drawn:
+            continue
+        stops = [x for x in marks if x > place][:1] + [x for x in begins if x > place][:1]
+        opened.append(Hairpin(place, min(stops, default=place + _WORDS_LAST_QUARTERS), grows))
+    ramps = []
+    for pin in sorted(opened, key=lambda pin: (pin.start_quarter, pin.end_quarter)):
+        end = min([pin.end_quarter, *(x for x in begins if x > pin.start_quarter)])
+        edges = [pin.start_quarter, *(x for x in marks if pin.start_quarter < x < end), end]
+        ramps += [Hairpin(a, b, pin.grows) for a, b in pairwise(edges) if a < b]
+    return ramps
+
+
+def _joined(
+    marks: Mapping[Fraction, MarkedLevel],
+    stays: Sequence[tuple[Fraction, float]],
+    ramps: Sequence[Hairpin],
+    start_level: float,
+) -> DynamicCourse:
+    """String marks and ramps together in time."""
+    level = start_level
+    stretches: list[tuple[float, float, float, float]] = []
+    begins = [ramp.start_quarter for ramp in ramps]
+    places = [place for place, _ in stays]
+    events: list[tuple[Fraction, int, float | Hairpin]] = [(place, 0, after) for place, after in stays]
+    events += [(ramp.start_quarter, 1, ramp) for ramp in ramps]
+    for place, _, event in sorted(events, key=lambda event: event[:2]):
+        if not isinstance(event, Hairpin):
+            level = event
+            stretches.append((float(place), float(place), level, level))
+            continue
+        reach = event.end_quarter + _LINGER_QUARTERS
+        later = bisect_right(begins, place)
+        if later < len(begins):
+            reach = min(reach, max(event.end_quarter, begins[later]))
+        found = bisect_right(places, place)
+        aim = stays[found][1] if found < len(places) and places[found] <= reach else None
+        target = _target(level, aim, grows=event.grows)
+        stretches.append((float(place), float(event.end_quarter), level, target))
+        level = target
+    return DynamicCourse(
+        starts=tuple(s[0] for s in stretches),
+        ends=tuple(s[1] for s in stretches),
+        levels=tuple((s[2], s[3]) for s in stretches),
+        accents={place: mark.at for place, mark in marks.items() if mark.at != mark.after},
+        start_level=start_level,
+    )
+
+
+def _target(level: float, aim: float | None, *, grows: bool) -> float:
+    """Where a hairpin leads: to the mark behind it if that lies the right way, else one step."""
+    if aim is not None and (aim > level if grows else aim < level):
+        return aim
+    return min(level + 1.0, _LOUDEST) if grows else max(level - 1.0, _SOFTEST)
