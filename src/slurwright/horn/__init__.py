@@ -1,6 +1,21 @@
-"""Horn: from what the player holds down to the length of the tube and the pitches that it gives."""
+"""Horn: from what the player holds down down to the length of the tube and the pitches that it gives."""
 
-from slurwright.horn.model import Horn, HornKind
+from slurwright.horn.build import HornPlan, build_horn, fingerings_of, retuned, with_tendencies
+from slurwright.horn.model import Horn, HornKind, MovableSlide
+from slurwright.horn.resonances import Reach, Resonance, settings_near
 from slurwright.horn.setting import Setting
 
-__all__ = ["Horn", "HornKind", "Setting"]
+__all__ = [
+    "Horn",
+    "HornKind",
+    "HornPlan",
+    "MovableSlide",
+    "Reach",
+    "Resonance",
+    "Setting",
+    "build_horn",
+    "fingerings_of",
+    "retuned",
+    "settings_near",
+    "with_tendencies",
+]

@@ -5,9 +5,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from slurwright.horn.setting import Setting
+from slurwright.horn.tubing import Tubing
 from slurwright.pitch import Reading, SoundingPitch
 
-__all__ = ["Horn", "HornKind"]
+__all__ = ["Horn", "HornKind", "MovableSlide"]
 
 
 class HornKind(StrEnum):
@@ -15,6 +16,22 @@ class HornKind(StrEnum):
 
     VALVES = "valves"
     SLIDE = "slide"
+
+
+@dataclass(frozen=True, slots=True)
+class MovableSlide:
+    """A tuning slide that can be set before playing, and perhaps moved while playing."""
+
+    name: str
+    """"main", or that of the tube it lengthens: "valve 3", "valve 3 T"."""
+    out_m: float
+    """How far it can be drawn from the place where its tube has the length that the tuning scheme says [m]."""
+    in_m: float
+    """How far it can be pushed in from that place [m]."""
+    step_m: float
+    """Finest step by which a player can set it [m]."""
+    kick: bool = False
+    """True if it has a ring, saddle or trigger, so that it moves while playing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,3 +59,11 @@ class Horn:
     """Travel of the hand slide [m]; 0 on valves."""
     tendencies: Mapping[tuple[str, int], float] = field(default_factory=dict)
     """Known tendency of single ways beyond what the lengths say, (fingering, partial) -> cents to be added."""
+    spreads: Mapping[tuple[str, int], float] = field(default_factory=dict)
+    """How well single ways are known, (fingering, partial) -> standard deviation; the others have priors [cents]."""
+    tubing: Tubing = field(default_factory=Tubing)
+    """The valves, sides, rotors and compensation that the settings were made from."""
+    gaps: tuple[int, ...] = ()
+    """Sounding MIDI numbers of the possible range that no fingering plays: physics leaves them out."""
+    slides: tuple[MovableSlide, ...] = ()
+    """Tuning slides, the main one first."""

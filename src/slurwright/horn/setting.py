@@ -26,3 +26,6 @@ class Setting:
     """The same as the trade counts it, a real number from 1; None on valves."""
     side: str = ""
     """Which side of a double horn, or which rotors of a trombone, the air goes through; "" for the main one."""
+    pieces: tuple[tuple[str, float], ...] = ()
+    """The tubes that the air goes through, open tube first: (name, part of the main side's open length); they add
+    up to `ratio`. A piece keeps its name in every setting that uses it ("valve 1", "loop 1", "hand slide")."""

@@ -1,0 +1,60 @@
+"""Read the tables that come with the package: instruments, readings, and how familiar ways are."""
+
+from difflib import get_close_matches
+from functools import cache
+from importlib import resources
+
+from slurwright.errors import HornError
+from slurwright.formats.horn_toml import parse_horn, parse_readings
+from slurwright.horn import Horn
+from slurwright.pitch import Reading
+
+__all__ = ["horn_ids", "load_horn", "load_readings"]
+
+_DATA = resources.files("slurwright") / "data"
+
+
+def _text(*path: str) -> str:
+    """Read one table of the package."""
+    return _DATA.joinpath(*path).read_text(encoding="utf-8")
+
+
+@cache
+def horn_ids() -> tuple[str, ...]:
+    """List the ids of all instruments of the catalogue, sorted."""
+    names = (entry.name for entry in _DATA.joinpath("horns").iterdir())
+    return tuple(sorted(name.removesuffix(".toml") for name in names if name.endswith(".toml")))
+
+
+@cache
+def _readings() -> dict[str, Reading]:
+    return parse_readings(_text("readings.toml"))
+
+
+def load_readings() -> dict[str, Reading]:
+    """Give all readings by id.
+
+    Raises:
+        HornError: the packaged table is damaged.
+
+    """
+    return dict(_readings())
+
+
+def load_horn(horn_id: str, *, tuning: str | None = None) -> Horn:
+    """Give one instrument of the catalogue; only its own file is read.
+
+    Args:
+        horn_id: one of `horn_ids`.
+        tuning: scheme of the valve slides; None takes the model's usual one.
+
+    Raises:
+        HornError: no such instrument or tuning, or its file is damaged.
+
+    """
+    ids = horn_ids()
+    if horn_id not in ids:
+        close = get_close_matches(horn_id.lower(), ids, n=3, cutoff=0.5)
+        near = f"; nearest: {', '.join(close)}" if close else ""
+        raise HornError("no such instrument", got=repr(horn_id) + near, allowed=", ".join(ids))
+    return parse_horn(_text("horns", f"{horn_id}.toml"), _readings(), tuning=tuning)

@@ -1,0 +1,131 @@
+"""Which way of a note players are taught first, as far as a rule gives it.
+
+Valves (derived; gives the fingering charts of three and four valves row by row): of the open partials of the
+rule choose the one that the note lies least below, never with valve 3 without valve 1 or 2, and of the
+fingerings that lower by that much the one least out of tune, flat counting double because a note is bent down
+more easily than up. Below the 2-4 note of a four-valve horn without compensation this arithmetic leads by itself
+to "one fingering further on", and leaves out the note for which the horn has no tube.
+
+Hand slide (derived): the shortest slide that is in tune on any partial; a rotor only where the plain slide would
+have to go to 6th position or beyond, or cannot play the note at all.
+
+Where common practice departs from the rule the catalogue lists the note, and the list wins.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from slurwright.horn.setting import Setting
+from slurwright.horn.tubing import Tubing, exact_lengths, valved_settings
+from slurwright.pitch import cents_of_ratio
+
+__all__ = ["NormalRule", "SlidePlace", "normal_on_slide", "normal_on_valves"]
+
+
+@dataclass(frozen=True, slots=True)
+class NormalRule:
+    """What the rule may use, and what is listed beside it."""
+
+    partials: tuple[int, ...] = (1, 2, 3, 4, 5, 6, 8, 10, 12, 16)
+    """Open partials that notes are reached from."""
+    among: tuple[str, ...] = ()
+    """Valves that the rule may press; empty for all."""
+    needs_company: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    """Valve -> valves of which one must be down with it."""
+    most_sharp_cents: float = 90.0
+    """A normal fingering may be so sharp, to be bent down or pulled [cents]."""
+    most_flat_cents: float = 50.0
+    """and so flat [cents]."""
+    rotor_from_position: float = 5.5
+    """On a slide, from where on a rotor saves the arm; 5.5 begins sixth position [1]."""
+    listed: Mapping[int, tuple[str, int]] = field(default_factory=dict)
+    """Sounding MIDI number -> (fingering, partial) where common practice departs from the rule."""
+
+
+def normal_on_valves(tubing: Tubing, rule: NormalRule, *, open_midi: int, midis: range) -> dict[int, tuple[str, int]]:
+    """Find the normal way of each note that has one.
+
+    Args:
+        tubing: the horn's tubes; the rule itself uses the main side only.
+        rule: what may be used, and the exceptions.
+        open_midi: key number of the open horn's first partial [semitones].
+        midis: notes to look at [semitones].
+
+    Returns:
+        Sounding MIDI number to (fingering, partial); notes that nothing plays are left out.
+
+    """
+    settings = [s for s in valved_settings(tubing, exact_lengths(tubing)) if not s.side and _allowed(s, rule)]
+    normal: dict[int, tuple[str, int]] = {}
+    for midi in midis:
+        for partial, lowered in _from_nearest(rule.partials, midi - open_midi):
+            best = _lowering(settings, rule, lowered)
+            if best is not None:
+                normal[midi] = best.fingering, partial
+                break
+    return normal | {midi: way for midi, way in rule.listed.items() if midi in midis}
+
+
+def _allowed(setting: Setting, rule: NormalRule) -> bool:
+    """Say whether the rule may press these valves together."""
+    if rule.among and not setting.pressed <= set(rule.among):
+        return False
+    return all(
+        any(other in setting.pressed for other in company)
+        for valve, company in rule.needs_company.items()
+        if valve in setting.pressed
+    )
+
+
+def _from_nearest(partials: tuple[int, ...], above_open: int) -> Iterator[tuple[int, int]]:
+    """Yield (partial, semitones to lower it by) from the least change on; lowering before raising."""
+    lowered = [(partial, round(cents_of_ratio(partial) / 100.0) - above_open) for partial in partials]
+    yield from sorted(lowered, key=lambda pair: (abs(pair[1]), pair[1] < 0))
+
+
+def _lowering(settings: list[Setting], rule: NormalRule, semitones: int) -> Setting | None:
+    """Choose the setting that lowers by so many semitones least out of tune; None if none is near enough."""
+    near: list[tuple[float, int, Setting]] = []
+    for place, setting in enumerate(settings):
+        sharp = 100.0 * semitones - cents_of_ratio(setting.exact_ratio)
+        if -rule.most_flat_cents <= sharp <= rule.most_sharp_cents:
+            near.append((round(sharp if sharp >= 0 else -2.0 * sharp, 6), place, setting))
+    return min(near, key=lambda one: one[:2])[2] if near else None
+
+
+@dataclass(frozen=True, slots=True)
+class SlidePlace:
+    """A place of the slide that sounds a note, as far as the rule for slides needs it."""
+
+    way: tuple[str, int]
+    position: float
+    rotors: int
+    cents: float
+
+
+def normal_on_slide(rule: NormalRule, places: Mapping[int, tuple[SlidePlace, ...]]) -> dict[int, tuple[str, int]]:
+    """Choose the normal way of each note among the places that sound it.
+
+    Args:
+        rule: tolerances, and the exceptions.
+        places: sounding MIDI number -> every place that may sound it [semitones].
+
+    Returns:
+        Sounding MIDI number to (fingering, partial); notes without any place are left out.
+
+    """
+    normal: dict[int, tuple[str, int]] = {}
+    for midi, candidates in places.items():
+        near = [one for one in candidates if -20.0 <= one.cents <= 1.0] or [
+            one for one in candidates if -rule.most_flat_cents <= one.cents <= rule.most_sharp_cents
+        ]
+        if near:
+            normal[midi] = min(near, key=lambda one: _slide_order(one, rule)).way
+    return normal | {midi: way for midi, way in rule.listed.items() if midi in places}
+
+
+def _slide_order(place: SlidePlace, rule: NormalRule) -> tuple[int, float, int]:
+    """Order of places: plain and near first, then with rotors, then plain and far; the shortest slide in each."""
+    plain = 2 if place.position >= rule.rotor_from_position else 0
+    tier = 1 if place.rotors else plain
+    return tier, round(place.position, 6), place.way[1]

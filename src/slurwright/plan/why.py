@@ -1,0 +1,111 @@
+"""Say in one plain sentence why a way lies where it lies, from the parts of its figure."""
+
+import math
+
+from slurwright.horn import Horn, HornKind, Resonance, Setting
+from slurwright.horn.resonances import partial_cents
+
+__all__ = ["ordinal", "why_of"]
+
+_NEGLIGIBLE_CENTS = 0.05
+_OFF_POSITION = 0.15
+"""From how far off a whole position players speak of a raised or lowered one (common practice) [positions]."""
+_SCHEME_WORDS = {
+    "third-long-23": "third slide long so that 2-3 is right",
+    "third-long-13": "third slide long so that 1-3 is right",
+    "least-squares": "slides set for the least squared error",
+    "minimax": "slides set for the least greatest error",
+}
+
+
+def ordinal(number: int) -> str:
+    """Write a number as an ordinal: 1st, 2nd, 3rd, 4th.
+
+    Args:
+        number: from 1 [1].
+
+    """
+    tail = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{tail}"
+
+
+def why_of(found: Resonance, horn: Horn) -> str:
+    """Explain one way of sounding a note.
+
+    Args:
+        found: the way.
+        horn: its tuning and what is known of it.
+
+    """
+    parts = _slide_parts(found) if horn.kind is HornKind.SLIDE else _valve_parts(found, horn)
+    known = horn.tendencies.get((found.setting.fingering, found.partial), 0.0)
+    if known:
+        parts.append(f"this horn: {_off(known)}")
+    return "; ".join(parts)
+
+
+def _off(cents: float) -> str:
+    """Write a deviation in words."""
+    if abs(cents) < _NEGLIGIBLE_CENTS:
+        return "in tune"
+    return f"{abs(cents):.1f} cents {'sharp' if cents > 0 else 'flat'}"
+
+
+def _partial_part(partial: int) -> str:
+    return f"{ordinal(partial)} partial: {_off(partial_cents(partial))}"
+
+
+def _valve_parts(found: Resonance, horn: Horn) -> list[str]:
+    """Tell the valves' part, the slides' setting, and the partial's."""
+    setting = found.setting
+    parts = []
+    if setting.pressed - {setting.side}:
+        parts.append(_valves_part(setting, found.cents_exact - partial_cents(found.partial)))
+    else:
+        parts.append("open, thumb side" if setting.side else "open")
+    known = horn.tendencies.get((setting.fingering, found.partial), 0.0)
+    tuned = found.cents - known - found.cents_exact
+    if abs(tuned) >= _NEGLIGIBLE_CENTS:
+        words = _SCHEME_WORDS.get(horn.tuning, f"slides set {horn.tuning}")
+        parts.append(f"{words}: {abs(tuned):.1f} {'higher' if tuned > 0 else 'lower'}")
+    parts.append(_partial_part(found.partial))
+    return parts
+
+
+def _valves_part(setting: Setting, cents: float) -> str:
+    """Tell what the valves do, and the reason."""
+    count = len(setting.pressed - {setting.side})
+    looped = any(name.startswith("loop") for name, _ in setting.pieces)
+    if count == 1:
+        return f"{setting.fingering} alone: {_off(cents)}"
+    said = f"{setting.fingering} together: {_off(cents)}"
+    if abs(cents) < _NEGLIGIBLE_CENTS:
+        return f"{said}, the second loops make up the length" if looped else said
+    if looped:
+        return f"{said}, because the second loops make up only for the master valve"
+    if cents > 0:
+        return f"{said}, because each slide was cut for the open horn"
+    return f"{said}, because the tube is longer than this note needs"
+
+
+def _slide_parts(found: Resonance) -> list[str]:
+    """Tell where the slide is, what is left over, and the partial's part."""
+    setting = found.setting
+    place = _place_words(setting)
+    if not found.at_slide_end:
+        tuned = "in tune there"
+    elif setting.slide_m > 0.0:
+        tuned = f"{_off(found.cents)}, because the slide ends there"
+    else:
+        tuned = f"{_off(found.cents)}, because the slide cannot come in further"
+    return [f"{place}, {setting.slide_m * 100:.1f} cm out: {tuned}", _partial_part(found.partial)]
+
+
+def _place_words(setting: Setting) -> str:
+    """Name the place in positions of its own side, in words where it is well off a whole one: "raised 3"."""
+    closed = sum(length for name, length in setting.pieces if name != "hand slide")
+    own = 1.0 + 12.0 * math.log2(setting.ratio / closed)
+    whole = max(1, round(own))
+    if abs(own - whole) <= _OFF_POSITION:
+        return setting.fingering
+    return f"{'raised' if own < whole else 'lowered'} {setting.fingering}"
