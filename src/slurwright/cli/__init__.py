@@ -1,1 +1,22 @@
-"""cli."""
+"""Commands: words of the terminal turned into jobs, and answers into words; no formulas."""
+
+import sys
+
+from slurwright.errors import SlurwrightError
+
+__all__ = ["main"]
+
+
+def main() -> None:
+    """Run the command line; a fault of the input is said in words and ends with exit status 2."""
+    from slurwright.cli.group import slurwright  # noqa: PLC0415  click is not needed to import the package
+
+    try:
+        slurwright()
+    except SlurwrightError as error:
+        for fault in error.faults:
+            print(f"slurwright: {fault}", file=sys.stderr)  # noqa: T201
+        sys.exit(2)
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)

@@ -1,0 +1,29 @@
+"""The command `slurwright` and its sub-commands."""
+
+import click
+
+from slurwright import __version__
+from slurwright.cli.demo import demo
+from slurwright.cli.horns import horns
+from slurwright.cli.note import note
+from slurwright.cli.part import part
+from slurwright.cli.unmark import unmark
+
+__all__ = ["slurwright"]
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Start with:  slurwright demo",
+)
+@click.version_option(__version__, prog_name="slurwright")
+def slurwright() -> None:
+    """Plan a brass part for the horn you own.
+
+    Which fingerings sound each note and how far out they are, which slurs are likely to break and what to do
+    about each, and the part given back marked and engraved for the stand.
+    """
+
+
+for _command in (part, note, horns, unmark, demo):
+    slurwright.add_command(_command)

@@ -1,0 +1,89 @@
+"""Files in and out: read whole with a clear refusal, written all or none."""
+
+import os
+import tempfile
+from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
+
+from slurwright.errors import Fault, NotationError, RequestError
+
+__all__ = ["LARGEST_FILE_BYTES", "read_file", "write_files"]
+
+LARGEST_FILE_BYTES = 512 * 1024 * 1024
+"""Most that is read of one notation file; ours, far above any real score [bytes]."""
+
+
+def read_file(path: Path) -> bytes:
+    """Read a notation file whole.
+
+    Raises:
+        NotationError: there is no such file, it is not a file, or it is larger than may be.
+    """
+    try:
+        size = path.stat().st_size
+        if size > LARGEST_FILE_BYTES:
+            raise NotationError(
+                "the file is too large",
+                got=f"{size / 1e6:.0f} MB",
+                allowed=f"at most {LARGEST_FILE_BYTES / 1e6:.0f} MB",
+                where=str(path),
+            )
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise NotationError("there is no such file", where=str(path)) from None
+    except IsADirectoryError:
+        raise NotationError("this is a folder, not a file", where=str(path)) from None
+    except OSError as error:
+        raise NotationError(f"the file cannot be read: {error.strerror}", where=str(path)) from error
+
+
+def _writable_faults(contents: Mapping[Path, bytes]) -> tuple[Fault, ...]:
+    faults = []
+    for path in contents:
+        if path.is_dir():
+            faults.append(Fault("this is a folder, not a file", where=str(path)))
+        elif not path.parent.is_dir():
+            faults.append(Fault("there is no such folder to write into", where=str(path.parent)))
+    return tuple(faults)
+
+
+def write_files(contents: Mapping[Path, bytes]) -> None:
+    """Write several files so that either all of them or none is changed.
+
+    Each is written beside its place first and moved over it only when all are on the disk.
+
+    Args:
+        contents: what to write, by path.
+
+    Raises:
+        RequestError: a folder is missing, a path is a folder, or the disk refuses.
+    """
+    faults = _writable_faults(contents)
+    if faults:
+        raise RequestError(faults=faults)
+    waiting: list[tuple[Path, Path]] = []
+    try:
+        for path, data in contents.items():
+            handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+            waiting.append((Path(name), path))
+            with os.fdopen(handle, "wb") as stream:
+                stream.write(data)
+                stream.flush()
+                os.fsync(stream.fileno())
+            mode = path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~_umask()
+            Path(name).chmod(mode)
+        for temporary, path in waiting:
+            temporary.replace(path)
+    except OSError as error:
+        raise RequestError(f"cannot write: {error.strerror}", where=str(error.filename or "")) from error
+    finally:
+        for temporary, _ in waiting:
+            with suppress(FileNotFoundError):
+                temporary.unlink()
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask

@@ -1,0 +1,86 @@
+"""Pages for the stand: the studied part in the player's reading, its fingering row, its weak slurs and choices."""
+
+from slurwright.formats.pages.request import (
+    ChoiceRow,
+    PageRequest,
+    Paper,
+    Picture,
+    RowLabel,
+    RowStyle,
+    WeakSlurMark,
+)
+from slurwright.jobs.words import CAUTIONS, PRIOR, cents_text, percent, slur_notes
+from slurwright.plan import Choice, SlurReport, Technique
+from slurwright.plan.study import Study
+from slurwright.score import in_reading
+
+__all__ = ["page_request"]
+
+_NONE = "–"
+
+
+def page_request(
+    study: Study,
+    *,
+    paper: Paper = Paper.A4,
+    row_style: RowStyle = RowStyle.ALL,
+    pictures: tuple[Picture, ...] = (),
+) -> PageRequest:
+    """Gather what is to be printed.
+
+    Args:
+        study: the studied part.
+        paper: the sheet.
+        row_style: which notes get a fingering under them.
+        pictures: drawings that follow the music.
+    """
+    part = study.part
+    return PageRequest(
+        part=in_reading(part, study.reading),
+        title=part.title or part.name,
+        subtitle=f"{part.name} · {study.horn.name} · {study.reading.name}",
+        labels={
+            sound.notes[0]: RowLabel(way.fingering, changed=not way.normal)
+            for sound, way in zip(study.line.sounds, study.plan.ways, strict=True)
+        },
+        weak=tuple(_mark(study, number, report) for number, report in enumerate(study.weak, start=1)),
+        table=tuple(_row(study, number, report) for number, report in enumerate(study.weak, start=1)),
+        provenance=PRIOR,
+        cautions=CAUTIONS,
+        pictures=pictures,
+        paper=paper,
+        row_style=row_style,
+    )
+
+
+def _mark(study: Study, number: int, report: SlurReport) -> WeakSlurMark:
+    move = study.line.moves[report.move]
+    sounds = study.line.sounds
+    return WeakSlurMark(number, sounds[move.source].notes[-1], sounds[move.target].notes[0], percent(report.break_risk))
+
+
+def _row(study: Study, number: int, report: SlurReport) -> ChoiceRow:
+    move = study.line.moves[report.move]
+    note = study.part.notes[study.line.sounds[move.source].notes[-1]]
+    as_planned = report.choices[0].ways if report.choices else ()
+    same = [choice for choice in report.choices if choice.ways == as_planned]
+    other = [choice for choice in report.choices if choice.ways != as_planned]
+    return ChoiceRow(
+        number=number,
+        bar=study.part.measure_of(note).number,
+        notes=slur_notes(study, report),
+        as_it_stands=percent(report.break_risk),
+        legato_tongue=_risk_of(same, Technique.LEGATO_TONGUE),
+        half_valve=_risk_of(same, Technique.HALF_VALVE),
+        others=tuple(_other(choice) for choice in other),
+        why=report.choices[0].why if report.choices else "",
+    )
+
+
+def _risk_of(choices: list[Choice], technique: Technique) -> str:
+    return next((percent(choice.break_risk) for choice in choices if choice.technique is technique), _NONE)
+
+
+def _other(choice: Choice) -> str:
+    first, second = choice.cents
+    return f"{choice.name}: {percent(choice.break_risk)}, {cents_text(first)} and {cents_text(second)} cents"

@@ -1,0 +1,109 @@
+"""The main job: study a part on a horn."""
+
+from dataclasses import dataclass, field
+
+from slurwright.errors import RequestError
+from slurwright.horn import Horn
+from slurwright.jobs.places import bans_from, pins_from
+from slurwright.jobs.readings import own_reading, reading_named, written_for
+from slurwright.pitch import Reading
+from slurwright.plan import Chances, PlanRequest, Way, Weights, plan_line, slur_reports, ways_of
+from slurwright.plan.conditions import with_dynamic, with_tempo
+from slurwright.plan.study import Study
+from slurwright.score import Line, Notice, Part, line_of
+from slurwright.score.dynamics import DYNAMIC_LEVELS
+
+__all__ = ["StudyRequest", "study_part"]
+
+
+@dataclass(frozen=True, slots=True)
+class StudyRequest:
+    """What the player asks, in their own words; checked when the part is known."""
+
+    part: str | None = None
+    """Name, number or instrument of the part in a score."""
+    voice: str | None = None
+    reading: str | None = None
+    """Id of the reading for pages and reports; None keeps the file's own."""
+    written_for: str | None = None
+    """Id of the reading the file is written in, where the file itself does not say."""
+    dynamic: str | None = None
+    """A mark such as "pp" that overrides every dynamic of the part."""
+    tempo_qpm: float | None = None
+    """Overrides the first tempo; later ones keep their proportion [quarters per minute]."""
+    pins: tuple[str, ...] = ()
+    bans: tuple[str, ...] = ()
+    most_changes: int | None = None
+    best: int = 3
+    weights: Weights = field(default_factory=Weights)
+    techniques: bool = False
+    each_time: bool = False
+    """True lets a repeated passage be fingered differently each time it is played."""
+    trade_offs: bool = False
+    """True asks for the plans between smooth, in tune and familiar as well."""
+    risk_limit: float | None = None
+    """Break risk above which a slur is called weak, 0..1; None takes the prior table's."""
+
+
+def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chances) -> Study:
+    """Work out every note's ways, the best plans and every slur's risk and choices.
+
+    Args:
+        part: as read from its file.
+        horn: the player's horn.
+        request: what the player asks.
+        chances: the table of priors, or what was learnt.
+
+    Raises:
+        RequestError: a word of the request means nothing for this part.
+        FingeringError: a pin or ban names a fingering that the horn does not have or that cannot sound the note.
+        PlanError: a note that no fingering plays, or pins and bans that leave nothing.
+    """
+    part = written_for(part, horn, request.written_for)
+    reading = reading_named(request.reading, horn) if request.reading else own_reading(part, horn)
+    line = _under_conditions(line_of(part), request)
+    asked = PlanRequest(
+        pins=pins_from(request.pins, part, line, reading),
+        bans=bans_from(request.bans, part, line, reading),
+        most_changes=request.most_changes,
+        best=request.best,
+        weights=request.weights,
+        techniques=request.techniques,
+    )
+    plans = plan_line(line, horn, chances=chances, request=asked)
+    limit = chances.weak_above if request.risk_limit is None else request.risk_limit
+    return Study(
+        part=part,
+        reading=reading,
+        horn=horn,
+        line=line,
+        ways=_ways_of_each(line, horn),
+        plans=plans,
+        reports=slur_reports(line, plans[0], horn, chances=chances, limit=limit),
+        notices=part.notices + _assumptions(part, request, reading),
+    )
+
+
+def _ways_of_each(line: Line, horn: Horn) -> tuple[tuple[Way, ...], ...]:
+    found = {sound.sounding: ways_of(sound.sounding, horn) for sound in line.sounds}
+    return tuple(found[sound.sounding] for sound in line.sounds)
+
+
+def _under_conditions(line: Line, request: StudyRequest) -> Line:
+    if request.dynamic is not None:
+        if request.dynamic not in DYNAMIC_LEVELS:
+            raise RequestError("not a dynamic", got=repr(request.dynamic), allowed=", ".join(DYNAMIC_LEVELS))
+        line = with_dynamic(line, DYNAMIC_LEVELS[request.dynamic])
+    if request.tempo_qpm is not None:
+        line = with_tempo(line, request.tempo_qpm)
+    return line
+
+
+def _assumptions(part: Part, request: StudyRequest, reading: Reading) -> tuple[Notice, ...]:
+    found = []
+    if not part.states_dynamics and request.dynamic is None:
+        found.append(Notice("no dynamic is marked, so mf is assumed; say --dynamic to try another"))
+    if not part.states_tempo and request.tempo_qpm is None:
+        tempo = part.notes[0].tempo_qpm
+        found.append(Notice(f"no tempo is marked, so {tempo:g} quarters a minute are assumed; say --tempo for yours"))
+    return tuple(found)

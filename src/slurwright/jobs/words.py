@@ -1,0 +1,64 @@
+"""How figures of a study are said on pages, in files and in reports, so that all of them say the same."""
+
+from slurwright.plan import Choice, SlurReport, Technique
+from slurwright.plan.study import Study
+
+__all__ = ["CAUTIONS", "PRIOR", "cents_text", "note_name", "percent", "slur_notes", "slur_sign"]
+
+CAUTIONS = (
+    "Rest at least as long as you play, and stop if it hurts; see your teacher or a medical professional about pain "
+    "that stays.",
+    "Practise the normal fingering first. The other choices are there for the day when it does not hold.",
+)
+
+PRIOR = (
+    "Chances are priors: common practice put into figures, provisional, not yet learnt from your own playing.",
+    "Cents come from tube lengths and the harmonic series against equal temperament at A4 = 440 Hz; the spread says "
+    "how far a real horn may lie from them.",
+)
+
+
+def percent(chance: float) -> str:
+    """Say a chance: whole percent, and never 0 or 100 when it is not.
+
+    Args:
+        chance: 0 to 1 [1].
+    """
+    if chance <= 0.0:
+        return "0 %"
+    if chance < 0.005:
+        return "< 1 %"
+    if 0.995 <= chance < 1.0:
+        return "> 99 %"
+    return f"{100 * chance:.0f} %"
+
+
+def cents_text(cents: float) -> str:
+    """Say a tendency with its sign, whole cents.
+
+    Args:
+        cents: sharp above zero [cents].
+    """
+    whole = round(cents)
+    return f"{whole:+d}" if whole else "0"
+
+
+def note_name(study: Study, sound: int) -> str:
+    """Name a sound of the line as the player reads it, ASCII: ``Bb3``."""
+    return str(study.reading.transposition.to_written(study.line.sounds[sound].sounding))
+
+
+def slur_notes(study: Study, report: SlurReport) -> str:
+    """Name a slur by its two written notes: ``F3 to Bb3``."""
+    move = study.line.moves[report.move]
+    return f"{note_name(study, move.source)} to {note_name(study, move.target)}"
+
+
+def slur_sign(number: int, report: SlurReport) -> str:
+    """Sign of a weak slur where there is room for one short text: ``slur 3: 24 %``."""
+    return f"slur {number}: {percent(report.break_risk)}"
+
+
+def refingered(choice: Choice) -> bool:
+    """Say whether a choice changes a fingering at all, rather than only how the slur is made."""
+    return choice.technique is Technique.PLAIN and bool(choice.name) and choice.name != "as it stands"

@@ -1,0 +1,42 @@
+"""A studied part: the line, every note's ways, the plans and the slurs, side by side in one value."""
+
+from dataclasses import dataclass
+
+from slurwright.horn import Horn
+from slurwright.pitch import Reading
+from slurwright.plan.values import Plan, SlurReport
+from slurwright.plan.ways import Way
+from slurwright.score import Line, Notice, Part
+
+__all__ = ["Study"]
+
+
+@dataclass(frozen=True, slots=True)
+class Study:
+    """All that is known about a part on a horn; pages, reports and marked files are drawn from it."""
+
+    part: Part
+    """As it stands in the file."""
+    reading: Reading
+    """How the player reads it on pages and in reports."""
+    horn: Horn
+    line: Line
+    """Under the conditions asked for: the conductor's dynamic, the rehearsal's tempo."""
+    ways: tuple[tuple[Way, ...], ...]
+    """For each sound of the line, every way that sounds it, best first."""
+    plans: tuple[Plan, ...]
+    """Best first, at least one."""
+    reports: tuple[SlurReport, ...]
+    """One for each slurred move of the best plan."""
+    notices: tuple[Notice, ...]
+    """The file's own notices and those that planning added."""
+
+    @property
+    def plan(self) -> Plan:
+        """The best plan."""
+        return self.plans[0]
+
+    @property
+    def weak(self) -> tuple[SlurReport, ...]:
+        """The weak slurs in the order of the part; their numbers on pages and in files count from 1."""
+        return tuple(report for report in self.reports if report.weak)

@@ -1,0 +1,163 @@
+"""Wiring: jobs joined with the machine, so that commands only translate words and print answers."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from slurwright.devices.engraver import engrave_pdf, engrave_svg
+from slurwright.devices.files import read_file, write_files
+from slurwright.devices.notation_child import notation_to_mei
+from slurwright.devices.packaged import load_chances, load_horn
+from slurwright.errors import RequestError
+from slurwright.formats.marks import unmark_file
+from slurwright.formats.pages.request import Paper, Picture, RowStyle
+from slurwright.formats.scorefile import choose_heading
+from slurwright.formats.sniff import open_score
+from slurwright.horn import Horn
+from slurwright.jobs.marking import marked_file
+from slurwright.jobs.pages import ladder_drawings, page_request
+from slurwright.jobs.study import StudyRequest, study_part
+from slurwright.jobs.tendencies import told_tendencies
+from slurwright.plan.study import Study
+
+__all__ = [
+    "Outputs",
+    "StudiedFile",
+    "horn_named",
+    "study_file",
+    "study_score",
+    "study_typed",
+    "unmark_path",
+    "write_outputs",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class StudiedFile:
+    """A studied part together with the file that it came from."""
+
+    name: str
+    data: bytes
+    notation: str
+    """The file's format as its reader names it."""
+    study: Study
+
+
+def study_score(data: bytes, name: str, horn: Horn, request: StudyRequest) -> StudiedFile:
+    """Read a part out of a file's bytes and study it.
+
+    Args:
+        data: the file.
+        name: what to call it in messages; its ending helps to tell the format.
+        horn: the player's horn.
+        request: what the player asks.
+    """
+    score = open_score(data, name=name, to_mei=notation_to_mei)
+    part = score.part(choose_heading(score.headings, request.part), voice=request.voice)
+    return StudiedFile(name, data, score.format, study_part(part, horn, request, chances=load_chances()))
+
+
+def study_file(path: Path, horn: Horn, request: StudyRequest) -> StudiedFile:
+    """Read a file and study a part of it.
+
+    Args:
+        path: the notation file.
+        horn: the player's horn.
+        request: what the player asks.
+    """
+    return study_score(read_file(path), path.name, horn, request)
+
+
+def study_typed(text: str, horn: Horn, request: StudyRequest) -> StudiedFile:
+    """Study a passage that was typed in ABC notation.
+
+    Args:
+        text: ABC notation; a missing header is supplied.
+        horn: the player's horn.
+        request: what the player asks.
+    """
+    return study_score(text.encode(), "typed.abc", horn, request)
+
+
+def horn_named(name: str, *, tuning: str | None = None, tendencies: tuple[str, ...] = ()) -> Horn:
+    """Find a horn and set it as the player says.
+
+    Args:
+        name: its id in the catalogue.
+        tuning: scheme by which the valve slides are set; None for the model's usual one.
+        tendencies: what the player knows of single ways, such as "F3 4 -12": sounding pitch, fingering, cents.
+    """
+    return told_tendencies(load_horn(name, tuning=tuning), tendencies)
+
+
+@dataclass(frozen=True, slots=True)
+class Outputs:
+    """Files that the player wants, None for those that they do not."""
+
+    marked: Path | None = None
+    pages: Path | None = None
+    ladder: Path | None = None
+    paper: str = "a4"
+    fingerings: str = "all"
+    keep_existing: bool = True
+
+
+def write_outputs(studied: StudiedFile, outputs: Outputs) -> tuple[Path, ...]:
+    """Write the wanted files, all of them or none.
+
+    Args:
+        studied: the studied part.
+        outputs: what to write where.
+
+    Returns:
+        What was written, in order.
+
+    Raises:
+        RequestError: a file name's ending says nothing, or the disk refuses.
+        EngravingError: pages could not be drawn.
+    """
+    contents: dict[Path, bytes] = {}
+    row_style = RowStyle(outputs.fingerings)
+    if outputs.marked is not None:
+        contents[outputs.marked] = marked_file(
+            studied.data,
+            studied.study,
+            notation=studied.notation,
+            row_style=row_style,
+            keep_existing=outputs.keep_existing,
+            where=studied.name,
+        )
+    if outputs.ladder is not None:
+        contents.update(_numbered(outputs.ladder, ladder_drawings(studied.study)))
+    if outputs.pages is not None:
+        contents.update(_pages(studied.study, outputs.pages, Paper(outputs.paper), row_style))
+    write_files(contents)
+    return tuple(contents)
+
+
+def _pages(study: Study, out: Path, paper: Paper, row_style: RowStyle) -> dict[Path, bytes]:
+    if out.suffix.lower() == ".svg":
+        return _numbered(out, engrave_svg(page_request(study, paper=paper, row_style=row_style)))
+    if out.suffix.lower() != ".pdf":
+        raise RequestError("pages can be written as PDF or SVG", got=out.name, allowed="a name ending .pdf or .svg")
+    pictures = tuple(Picture("The partial ladder", drawing) for drawing in ladder_drawings(study))
+    return {out: engrave_pdf(page_request(study, paper=paper, row_style=row_style, pictures=pictures))}
+
+
+def _numbered(out: Path, drawings: tuple[str, ...]) -> dict[Path, bytes]:
+    if out.suffix.lower() != ".svg":
+        raise RequestError("drawings are written as SVG", got=out.name, allowed="a name ending .svg")
+    if len(drawings) == 1:
+        return {out: drawings[0].encode()}
+    return {out.with_stem(f"{out.stem}-{number}"): drawing.encode() for number, drawing in enumerate(drawings, start=1)}
+
+
+def unmark_path(source: Path, out: Path) -> None:
+    """Write a file without our marks.
+
+    Args:
+        source: the marked file.
+        out: where to write; may be the same.
+    """
+    data = read_file(source)
+    notation = open_score(data, name=source.name, to_mei=notation_to_mei).format
+    write_files({out: unmark_file(data, format=notation, where=source.name)})
