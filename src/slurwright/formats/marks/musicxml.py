@@ -29,9 +29,9 @@ _FINGERING_PATH = ["note", "notations", "technical", "fingering"]
 
 _PREFIX = r"(?:[^\s<>/:!?]++:)?+"
 _NOTE = re.compile(rf"<(?:{SKIPPED}|(?P<note>{_PREFIX}note(?=[\s/>])))", re.DOTALL)
-_NOTE_END = re.compile(rf"</{_PREFIX}note\s*>")
-_UNUSUAL = re.compile(r"<[!?]|lyric|play|listen|fingering|rest")
-"""What makes a note worth a closer look before it is marked: most notes have none of these."""
+_NOTE_TAG = re.compile(rf"""<(?P<prefix>{_PREFIX})note(?:[^"'<>/]|"[^"]*"|'[^']*')*>\s*<[^/]""")
+_TAIL = re.compile(rf"<(?:{_PREFIX}(?:lyric|play|listen)[\s/>]|/{_PREFIX}note\s*>)")
+_UNUSUAL = re.compile(rf"<(?:[!?]|{_PREFIX}rest[\s/>])")
 _ID = rf"""\s(?:[^<>]*\s)?id\s*=\s*["']{OWN_ID}[^<>]*>"""
 _TECHNICAL = rf"technical{_ID}\s*<{_PREFIX}fingering[^<>]*>[^<]*</{_PREFIX}fingering\s*>\s*</{_PREFIX}technical\s*>"
 _OWN = re.compile(
@@ -162,24 +162,22 @@ def _note_at(text: str, start: int) -> _NoteElement:
             return _NoteElement(first.prefix, start, behind, children, tuple(fingerings))
         if len(opened) == 1:
             children.setdefault(first.name, text[first.end : max(first.end, tag.start)])
-            behind = behind if first.name in _AFTER_NOTATIONS else tag.end
+            behind = behind if _AFTER_NOTATIONS.intersection(children) else tag.end
         elif path == _FINGERING_PATH:
             fingerings.append((first.start, tag.end))
     raise AssertionError("a well-formed note ends")  # pragma: no cover
 
 
 def _quick(text: str, start: int) -> tuple[str, int] | None:
-    """Prefix and place for notations of a note with nothing unusual in it, ten times as fast as `_note_at`."""
-    end = _NOTE_END.search(text, start)
-    if end is None or _UNUSUAL.search(text, start, end.start()):
+    """Prefix and place for notations of a note with no comment and the like in it: `_note_at`, ten times as fast."""
+    tag, tail = _NOTE_TAG.match(text, start), _TAIL.search(text, start)
+    if tag is None or tail is None or _UNUSUAL.search(text, start, tail.start()):
         return None
-    behind = text.rindex(">", start, end.start()) + 1
-    # A note whose first tag is its last before the end has no children; `_note_at` says so.
-    return (end[0][2:].rpartition("note")[0], behind) if text.find("<", start + 1) < behind else None
+    return tag["prefix"], text.rindex(">", start, tail.start()) + 1
 
 
 def _splices(text: str, starts: list[int], ordinal: int, *, mark: Mark, keep_existing: bool) -> Iterator[Splice]:
-    quick = _quick(text, starts[ordinal]) if mark.sign is None else None
+    quick = _quick(text, starts[ordinal]) if keep_existing and mark.sign is None else None
     if quick and mark.fingering is not None:
         yield Splice(quick[1], quick[1], _notations(mark, quick[0], ordinal))
         return
