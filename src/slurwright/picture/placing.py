@@ -7,6 +7,9 @@ from dataclasses import dataclass, field
 __all__ = ["Area", "Placer", "around", "strip"]
 
 _SAMPLE_MM = 0.7
+_CELL_MM = 6.0
+_OUTSIDE = 3.0
+"""How much worse than covering a drawing it is to leave the frame (ours) [1]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +69,14 @@ class Placer:
     """Remembers what is drawn already, and picks among offered places the one that covers least of it."""
 
     frame: Area
-    taken: list[Area] = field(default_factory=list)
+    taken: dict[tuple[int, int], list[Area]] = field(default_factory=dict)
+    """Areas by the square cells that they touch, so that a question looks at its neighbourhood only."""
 
     def take(self, areas: Sequence[Area]) -> None:
         """Mark areas as drawn upon."""
-        self.taken.extend(areas)
+        for area in areas:
+            for cell in _cells(area):
+                self.taken.setdefault(cell, []).append(area)
 
     def cover(self, areas: Sequence[Area]) -> float:
         """How much of what is drawn already, or of what lies outside the frame, these areas would cover [mm2].
@@ -81,9 +87,10 @@ class Placer:
         """
         covered = 0.0
         for area in areas:
-            covered += sum(area.overlap(other) for other in self.taken)
+            near = {id(other): other for cell in _cells(area) for other in self.taken.get(cell, ())}
+            covered += sum(area.overlap(other) for other in near.values())
             size = (area.right - area.left) * (area.bottom - area.top)
-            covered += 3.0 * (size - area.overlap(self.frame))
+            covered += _OUTSIDE * (size - area.overlap(self.frame))
         return covered
 
     def best(self, candidates: Sequence[Sequence[Area]]) -> tuple[int, float]:
@@ -96,3 +103,11 @@ class Placer:
         covers = [self.cover(areas) for areas in candidates]
         index = min(range(len(covers)), key=lambda i: (round(covers[i], 3), i))
         return index, covers[index]
+
+
+def _cells(area: Area) -> list[tuple[int, int]]:
+    return [
+        (column, row)
+        for column in range(int(area.left // _CELL_MM), int(area.right // _CELL_MM) + 1)
+        for row in range(int(area.top // _CELL_MM), int(area.bottom // _CELL_MM) + 1)
+    ]

@@ -4,10 +4,23 @@ The origin is the top left corner, x runs to the right and y down. There is one 
 shape, weight, dash and words, never by colour, so that a drawing survives a black-and-white printer.
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
-__all__ = ["Anchor", "Circle", "Face", "Group", "Picture", "Polyline", "Rect", "Segment", "Shape", "Stroke", "Text"]
+__all__ = [
+    "Anchor",
+    "Circle",
+    "Face",
+    "Group",
+    "Picture",
+    "Polyline",
+    "Rect",
+    "Segment",
+    "Shape",
+    "Stroke",
+    "Text",
+    "moved",
+]
 
 
 class Anchor(StrEnum):
@@ -115,3 +128,21 @@ class Picture:
     shapes: tuple[Shape, ...]
     title: str
     description: str = ""
+
+
+def moved(shape: Shape, x: float, y: float) -> Shape:
+    """The same shape somewhere else.
+
+    Args:
+        shape: the shape.
+        x: to the right [mm].
+        y: down [mm].
+
+    """
+    if isinstance(shape, Segment):
+        return replace(shape, x1=shape.x1 + x, y1=shape.y1 + y, x2=shape.x2 + x, y2=shape.y2 + y)
+    if isinstance(shape, Polyline):
+        return replace(shape, points=tuple((px + x, py + y) for px, py in shape.points))
+    if isinstance(shape, Group):
+        return replace(shape, shapes=tuple(moved(inner, x, y) for inner in shape.shapes))
+    return replace(shape, x=shape.x + x, y=shape.y + y)

@@ -1,0 +1,80 @@
+"""What a row of a ladder stands on: rungs with their names, the scale of cents, bar lines, note names, dynamics."""
+
+from collections.abc import Mapping, Sequence
+
+from slurwright.picture.columns import Column, Rung
+from slurwright.picture.lettering import draw_pitch
+from slurwright.picture.metrics import CAP_HEIGHT
+from slurwright.picture.shapes import Anchor, Face, Rect, Segment, Shape, Stroke, Text
+from slurwright.picture.stage import CENTS_PER_MM, RANGE_CENTS, Stage
+
+__all__ = ["TIE_CENTS", "draw_scenery"]
+
+TIE_CENTS = 10.0
+"""Half the grey band: a difference that is hardly noticed in a melody [cents] (published: Hill and Summers, JASA 121
+(2007) 2376)."""
+
+_RUNG = Stroke(0.2, opacity=0.55)
+_BAR = Stroke(0.18, opacity=0.45)
+_AXIS = Stroke(0.18, opacity=0.8)
+_TICK_CENTS = 20
+
+
+def draw_scenery(stage: Stage, columns: Sequence[Column], rungs: Mapping[int, Rung]) -> tuple[Shape, ...]:
+    """Draw a row without its marks and path."""
+    shapes: list[Shape] = [Text(1.2, stage.top - 1.4, "partial, open horn", size=1.9)]
+    for place, partial in enumerate(sorted(stage.y, reverse=True)):
+        shapes += _rung(stage, rungs[partial], first=place == 0)
+    for index in stage.columns:
+        shapes += _words(stage, columns[index], index)
+    return tuple(shapes)
+
+
+def _rung(stage: Stage, rung: Rung, *, first: bool) -> list[Shape]:
+    y = stage.y[rung.partial]
+    half = TIE_CENTS / CENTS_PER_MM
+    shapes: list[Shape] = [
+        Rect(stage.left, y - half, stage.right - stage.left, 2 * half, fill=0.08),
+        Segment(stage.left, y, stage.right, y, _RUNG),
+        Text(3.6, y + CAP_HEIGHT * 1.7, str(rung.partial), size=3.4, anchor=Anchor.END, bold=True),
+    ]
+    if rung.written == rung.sounding:
+        shapes += draw_pitch(rung.written, 5.0, y + CAP_HEIGHT * 1.2, size=2.4)
+    else:
+        shapes += draw_pitch(rung.written, 5.0, y - 0.2, size=2.4)
+        shapes.append(Text(5.0, y + 2.5, "sounds", size=1.9))
+        shapes += draw_pitch(rung.sounding, 11.4, y + 2.5, size=1.9)
+    axis = stage.left - 1.5
+    reach = RANGE_CENTS / CENTS_PER_MM
+    shapes.append(Segment(axis, y - reach, axis, y + reach, _AXIS))
+    for cents in range(-int(RANGE_CENTS), int(RANGE_CENTS) + 1, _TICK_CENTS):
+        tick = y - cents / CENTS_PER_MM
+        shapes.append(Segment(axis - (1.0 if cents % 40 == 0 else 0.6), tick, axis, tick, _AXIS))
+        if first and cents in {-40, 0, 40}:
+            words = "0" if cents == 0 else f"{cents:+d} c".replace("-", "−")
+            shapes.append(Text(axis - 1.4, tick + CAP_HEIGHT * 0.9, words, size=1.8, anchor=Anchor.END))
+    return shapes
+
+
+def _words(stage: Stage, column: Column, index: int) -> list[Shape]:
+    x = stage.x[index]
+    shapes: list[Shape] = [*draw_pitch(column.name, x, stage.bottom + 3.6, size=2.5, anchor=Anchor.MIDDLE)]
+    if column.starts_bar or index == stage.columns.start:
+        edge = stage.left if index == stage.columns.start else (stage.x[index - 1] + x) / 2
+        if index != stage.columns.start:
+            shapes.append(Segment(edge, stage.top - 3.5, edge, stage.bottom, _BAR))
+        shapes.append(Text(edge + 0.8, stage.top - 1.4, column.bar, size=2.4, italic=True))
+    if column.dynamic:
+        shapes.append(
+            Text(
+                x,
+                stage.bottom + 7.4,
+                column.dynamic,
+                size=3.4,
+                anchor=Anchor.MIDDLE,
+                bold=True,
+                italic=True,
+                face=Face.SERIF,
+            )
+        )
+    return shapes
