@@ -29,6 +29,11 @@ class Column:
     dynamic: str = ""
     """Dynamic marks between the sound before and this one."""
 
+    @property
+    def bar_words(self) -> str:
+        """Bar number as it is shown: an upbeat and the like have none."""
+        return self.bar if self.bar.isdigit() and int(self.bar) > 0 else ""
+
 
 @dataclass(frozen=True, slots=True)
 class Rung:

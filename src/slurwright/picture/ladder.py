@@ -25,6 +25,7 @@ from slurwright.score import Line
 __all__ = ["ladder"]
 
 _MOST_STRETCH = 1.25
+_RUNG_LINE_MM = 0.1
 
 
 def ladder(
@@ -86,6 +87,7 @@ def _row(scene: Scene, row: range, *, width_mm: float, with_key: bool) -> Pictur
     for index in row:
         marks[index], extra[index] = place_marks(stage, index, scene.shown[index])
         placer.take([mark.area for mark in marks[index]])
+    placer.take([Area(stage.left, y - _RUNG_LINE_MM, stage.right, y + _RUNG_LINE_MM) for y in stage.y.values()])
     steps = steps_of(scene, stage, marks)
     for step in steps:
         placer.take(strip(*step.shortened(), half_width=0.4))

@@ -124,7 +124,7 @@ def draw_label(mark: Mark, placer: Placer, *, may_drop: bool) -> tuple[Shape, ..
         (x - off * 0.7 - width / 2, y + down * 0.7 + height / 2),
     ]
     if not mark.chosen:
-        centres = [centres[i] for i in (2, 3, 0, 1, 4, 5, 6, 7)]
+        centres = [centres[i] for i in (0, 1, 4, 5, 6, 7, 2, 3)]
     areas = [[around(cx, cy, half_width=width / 2 + 0.1, half_height=height / 2 + 0.15)] for cx, cy in centres]
     index, cover = placer.best(areas)
     if may_drop and cover > _CROWDED_MM2:

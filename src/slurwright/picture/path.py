@@ -113,7 +113,8 @@ def _places(step: Step, half: float, size: float) -> list[tuple[float, float]]:
         ]
     (x1, y1), (x2, y2) = step.start, step.end
     length = math.hypot(x2 - x1, y2 - y1)
-    return [(share * length, side * off) for share in (0.0, -0.09, 0.09, -0.2, 0.2) for side in (1, -1)]
+    offs = (off,) if 2 * half <= length - 2 * RING_MM else (RING_MM + off - 0.2, RING_MM + off + 2.4)
+    return [(share * length, side * o) for o in offs for share in (0.0, -0.09, 0.09, -0.2, 0.2) for side in (1, -1)]
 
 
 def _offer(step: Step, along: float, off: float, *, half: float, size: float) -> _Offer:

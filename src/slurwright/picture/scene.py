@@ -40,7 +40,9 @@ class Scene:
 
     def bars_words(self, row: range) -> str:
         """Say which bars a row holds."""
-        first, last = self.columns[row.start].bar, self.columns[row.stop - 1].bar
+        first, last = self.columns[row.start].bar_words, self.columns[row.stop - 1].bar
+        if not first:
+            return f"upbeat to bar {last}"
         return f"bar {first}" if first == last else f"bars {first} to {last}"
 
     def weak_words(self, move: int) -> str:

@@ -63,7 +63,7 @@ def _words(stage: Stage, column: Column, index: int) -> list[Shape]:
         edge = stage.left if index == stage.columns.start else (stage.x[index - 1] + x) / 2
         if index != stage.columns.start:
             shapes.append(Segment(edge, stage.top - 3.5, edge, stage.bottom, _BAR))
-        shapes.append(Text(edge + 0.8, stage.top - 1.4, column.bar, size=2.4, italic=True))
+        shapes.append(Text(edge + 0.8, stage.top - 1.4, column.bar_words, size=2.4, italic=True))
     if column.dynamic:
         shapes.append(
             Text(
