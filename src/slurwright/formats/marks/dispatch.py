@@ -12,7 +12,7 @@ __all__ = ["MARKED_FORMATS", "mark_file", "unmark_file"]
 MARKED_FORMATS: tuple[str, ...] = ("abc", "humdrum", "mei", "midi", "musicxml")
 """Formats whose files can be given back marked, named as `ScoreFile.format` names them."""
 
-_ZIP_MAGIC = b"PK\x03\x04"
+_ZIP_MAGIC = (b"PK\x03\x04", b"PK\x05\x06")
 
 
 class _Mark(Protocol):
@@ -31,7 +31,7 @@ def mark_file(
     keep_existing: bool = True,
     where: str = "",
 ) -> bytes:
-    """Which bytes is this file with these marks written into it?
+    """Which bytes is this file with these marks written into it.
 
     Marks of ours that stand in the file already are replaced.
 
@@ -46,13 +46,14 @@ def mark_file(
     Raises:
         NotationError: the file cannot be read.
         RequestError: no such format, a place that the file does not have, or two marks for one place.
+
     """
     write = cast(_Mark, getattr(_module(format, data), f"mark_{_name(format, data)}"))
     return write(data, marks, keep_existing=keep_existing, where=where)
 
 
 def unmark_file(data: bytes, *, format: str, where: str = "") -> bytes:  # noqa: A002  the readers' own word
-    """Which bytes was this file before it was marked?
+    """Which bytes was this file before it was marked.
 
     A file without marks of ours comes back as it is.
 
@@ -64,6 +65,7 @@ def unmark_file(data: bytes, *, format: str, where: str = "") -> bytes:  # noqa:
     Raises:
         NotationError: the file cannot be read, or its marks were damaged.
         RequestError: no such format.
+
     """
     cut = cast(_Unmark, getattr(_module(format, data), f"unmark_{_name(format, data)}"))
     return cut(data, where=where)

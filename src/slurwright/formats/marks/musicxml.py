@@ -57,6 +57,7 @@ def mark_musicxml(data: bytes, marks: Sequence[Mark], *, keep_existing: bool, wh
     Raises:
         NotationError: not well-formed XML, or in an encoding that cannot be given back unchanged.
         RequestError: a place that is no note of this file, two marks for a place, or text that XML cannot hold.
+
     """
     source = open_xml(data, where=where)
     text = _without_marks(source.text)
@@ -82,6 +83,7 @@ def unmark_musicxml(data: bytes, *, where: str) -> bytes:
 
     Raises:
         NotationError: not well-formed XML, or in an encoding that cannot be given back unchanged.
+
     """
     source = open_xml(data, where=where)
     return source.to_bytes(_without_marks(source.text))

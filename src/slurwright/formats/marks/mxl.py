@@ -12,24 +12,19 @@ import io
 import struct
 import zipfile
 import zlib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from xml.parsers import expat
 
 from slurwright.errors import NotationError
 from slurwright.formats.marks.mark import Mark
 from slurwright.formats.marks.musicxml import mark_musicxml, unmark_musicxml
+from slurwright.formats.musicxml.container import score_bytes, score_name
 
-__all__ = ["KEPT_MEMBER", "MAX_MEMBERS", "MAX_ROOT_BYTES", "mark_mxl", "unmark_mxl"]
+__all__ = ["KEPT_MEMBER", "mark_mxl", "unmark_mxl"]
 
 KEPT_MEMBER = "META-INF/slurwright"
 """Name of the member that holds what marking took out."""
-MAX_MEMBERS = 1_000
-MAX_ROOT_BYTES = 256 * 1024 * 1024
-"""The largest root file that is unpacked [bytes]."""
 
-_CONTAINER = "META-INF/container.xml"
-_CONTAINER_BYTES = 1024 * 1024
 _LOCAL = struct.Struct("<4s5H3I2H")
 _ENTRY = struct.Struct("<4s6H3I5H2I")
 _END = struct.Struct("<4s4H2IH")
@@ -37,9 +32,7 @@ _KEPT = struct.Struct("<8s3Q2I")
 """Magic, where the old record began, its length, the old archive's length, its check sum, the marked text's."""
 _KEPT_MAGIC = b"SLURMXL1"
 _HAS_DESCRIPTOR = 0x0008
-_REFUSED_FLAGS = 0x2041
 _LARGE = 0xFFFFFFFF
-"""Encrypted in one of three ways."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +72,13 @@ def mark_mxl(data: bytes, marks: Sequence[Mark], *, keep_existing: bool, where: 
     Raises:
         NotationError: not such an archive, encrypted, too large, or its root file is not well-formed XML.
         RequestError: a place that is no note of this file, two marks for a place, or text that XML cannot hold.
+
     """
     archive = _open(unmark_mxl(data, where=where), where)
     root = _root(archive)
-    inner = f"{where}, {archive.members[root].filename}".removeprefix(", ")
-    text = mark_musicxml(_unpacked(archive, root, MAX_ROOT_BYTES), marks, keep_existing=keep_existing, where=inner)
+    score = score_bytes(archive.data, where=where)
+    inner = _inner_name(where, archive.members[root].filename)
+    text = mark_musicxml(score, marks, keep_existing=keep_existing, where=inner)
     return _rewritten(archive, root, text, added=_kept_record(archive, root, text))
 
 
@@ -96,6 +91,7 @@ def unmark_mxl(data: bytes, *, where: str) -> bytes:
 
     Raises:
         NotationError: not such an archive, encrypted, too large, or its root file is not well-formed XML.
+
     """
     archive = _open(data, where)
     root, kept = _root(archive), archive.index(KEPT_MEMBER)
@@ -103,9 +99,9 @@ def unmark_mxl(data: bytes, *, where: str) -> bytes:
         original = _restored(archive, root, kept)
         if original is not None:
             return original
-    marked = _unpacked(archive, root, MAX_ROOT_BYTES)
-    text = unmark_musicxml(marked, where=f"{where}, {archive.members[root].filename}".removeprefix(", "))
-    if kept is None and text == marked:
+    score = score_bytes(data, where=where)
+    text = unmark_musicxml(score, where=_inner_name(where, archive.members[root].filename))
+    if kept is None and text == score:
         return data
     return _rewritten(archive, root, text, dropped=kept)
 
@@ -116,8 +112,6 @@ def _open(data: bytes, where: str) -> _Archive:
             members, comment, directory = tuple(packed.infolist()), packed.comment, packed.start_dir
     except (zipfile.BadZipFile, NotImplementedError, ValueError, OverflowError, struct.error) as error:
         raise NotationError("not a readable archive", got=str(error), where=where) from error
-    if len(members) > MAX_MEMBERS:
-        raise NotationError("too many members", got=str(len(members)), allowed=str(MAX_MEMBERS), where=where)
     entries: list[bytes] = []
     at = directory
     for _ in members:
@@ -152,26 +146,6 @@ def _check_records(archive: _Archive) -> None:
         raise NotationError("the archive's last record is cut short", where=archive.where)
 
 
-def _unpacked(archive: _Archive, at: int, limit: int) -> bytes:
-    member = archive.members[at]
-    data, start = archive.data, _data_start(archive, at)
-    packed = data[start : start + member.compress_size]
-    where = f"{archive.where}, {member.filename}".removeprefix(", ")
-    if member.flag_bits & _REFUSED_FLAGS or member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
-        raise NotationError("encrypted, or packed in an unknown way", allowed="stored or deflated", where=where)
-    if member.compress_type == zipfile.ZIP_DEFLATED:
-        inflate = zlib.decompressobj(-zlib.MAX_WBITS)
-        try:
-            packed = inflate.decompress(packed, limit + 1)
-        except zlib.error as error:
-            raise NotationError("cannot be unpacked", got=str(error), where=where) from error
-    if len(packed) > limit:
-        raise NotationError("too large when unpacked", allowed=f"{limit} bytes", where=where)
-    if zlib.crc32(packed) != member.CRC:
-        raise NotationError("broken: its check sum is wrong", where=where)
-    return packed
-
-
 def _data_start(archive: _Archive, at: int) -> int:
     start = archive.members[at].header_offset
     fields = _LOCAL.unpack_from(archive.data, start)
@@ -179,36 +153,22 @@ def _data_start(archive: _Archive, at: int) -> int:
 
 
 def _root(archive: _Archive) -> int:
-    container = archive.index(_CONTAINER)
-    if container is None:
-        raise NotationError(
-            "not a compressed MusicXML file", allowed=f"an archive with {_CONTAINER}", where=archive.where
-        )
-    paths: list[str] = []
-    parser = expat.ParserCreate()
-    parser.StartElementHandler = _collect_paths(paths)
-    try:
-        parser.Parse(_unpacked(archive, container, _CONTAINER_BYTES), True)  # noqa: FBT003  expat takes no keywords
-    except expat.ExpatError as error:
-        where = f"{archive.where}, {_CONTAINER}".removeprefix(", ")
-        raise NotationError("not well-formed XML", got=str(error), where=where) from error
-    root = archive.index(paths[0]) if paths else None
-    if root is None:
-        raise NotationError("the archive has no root file", got=paths[0] if paths else "", where=archive.where)
+    name = score_name(archive.data, where=archive.where)
+    root = archive.index(name)
+    if root is None or archive.members[root].compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+        where = _inner_name(archive.where, name)
+        raise NotationError("packed in a way that cannot be marked", allowed="stored or deflated", where=where)
     return root
 
 
-def _collect_paths(paths: list[str]) -> Callable[[str, dict[str, str]], None]:
-    def start(name: str, attributes: dict[str, str]) -> None:
-        if name.rpartition(":")[2] == "rootfile" and "full-path" in attributes:
-            paths.append(attributes["full-path"])
-
-    return start
+def _inner_name(where: str, name: str) -> str:
+    return f"{where}:{name}" if where else name
 
 
 def _restored(archive: _Archive, root: int, kept: int) -> bytes | None:
     """The archive as it was, unless somebody has changed anything in it since."""
-    note = _unpacked(archive, kept, len(archive.data))
+    start = _data_start(archive, kept)
+    note = archive.data[start : start + archive.members[kept].compress_size]
     if len(note) < _KEPT.size or not note.startswith(_KEPT_MAGIC):
         return None
     _, start, length, total, check, marked_check = _KEPT.unpack_from(note)

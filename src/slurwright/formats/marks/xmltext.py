@@ -93,6 +93,7 @@ def open_xml(data: bytes, *, where: str) -> XmlText:
     Raises:
         NotationError: not XML, an encoding that is unknown or does not give the same bytes back, or entities
             declared in the file.
+
     """
     encoding = _encoding_of(data)
     try:
@@ -144,6 +145,7 @@ def scan(text: str, start: int) -> Iterator[Tag]:
     Args:
         text: well-formed XML.
         start: where to begin, between tags [characters].
+
     """
     for found in _TAG.finditer(text, start):
         if found["name"] is not None:
@@ -183,6 +185,7 @@ def escaped(text: str, *, what: str) -> str:
 
     Raises:
         RequestError: empty, or with a line end or another character that XML cannot hold.
+
     """
     bad = _FORBIDDEN.search(text)
     if bad or not text.strip():
