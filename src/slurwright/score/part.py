@@ -189,6 +189,8 @@ class Direction:
     tempo_per_minute: float | None = None
     """For a printed metronome mark: its number, in that unit."""
     above: bool = True
+    printed: bool = True
+    """False for what the file hides or states for playback alone: it counts, but pages leave it out."""
 
 
 class Jump(StrEnum):

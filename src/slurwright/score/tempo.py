@@ -12,7 +12,14 @@ from fractions import Fraction
 
 from slurwright.score.part import Direction, DirectionKind, Measure, TimeSignature
 
-__all__ = ["USUAL_TEMPO_QPM", "TempoCourse", "beat_quarter", "beats_per_minute_of_words", "tempo_course"]
+__all__ = [
+    "USUAL_TEMPO_QPM",
+    "TempoCourse",
+    "beat_quarter",
+    "beats_per_minute_of_words",
+    "is_return_of_tempo",
+    "tempo_course",
+]
 
 USUAL_TEMPO_QPM = 100.0
 """Where a part states no tempo: a moderate pace (common practice) [quarters per minute]."""
@@ -65,6 +72,11 @@ def beats_per_minute_of_words(text: str) -> float | None:
     """
     found = _WORDS.search(text)
     return _PACE[found.group(1).lower()] if found else None
+
+
+def is_return_of_tempo(text: str) -> bool:
+    """Say whether words such as "a tempo" or "Tempo I" go back to an earlier tempo."""
+    return bool(_FIRST_AGAIN.search(text) or _BEFORE_AGAIN.search(text))
 
 
 def beat_quarter(time: TimeSignature) -> Fraction:

@@ -1,0 +1,42 @@
+"""What holds at a place: a state that changes now and then, kept by place."""
+
+from bisect import bisect_right
+from fractions import Fraction
+from typing import Generic, TypeVar
+
+__all__ = ["Course"]
+
+T = TypeVar("T")
+
+
+class Course(Generic[T]):
+    """One state by place: the latest entry at or before a place holds."""
+
+    def __init__(self, first: T) -> None:
+        self._first = first
+        self._places: list[Fraction] = []
+        self._values: list[T] = []
+
+    def put(self, place: Fraction, value: T) -> None:
+        """Let a value hold from a place on; the same place again replaces it."""
+        found = bisect_right(self._places, place)
+        if found and self._places[found - 1] == place:
+            self._values[found - 1] = value
+            return
+        self._places.insert(found, place)
+        self._values.insert(found, value)
+
+    def at(self, place: Fraction) -> T:
+        """Give the value that holds at a place."""
+        places = self._places
+        if not places:
+            return self._first
+        if place >= places[-1]:
+            return self._values[-1]
+        found = bisect_right(places, place)
+        return self._values[found - 1] if found else self._first
+
+    def changes_within(self, start: Fraction, end: Fraction) -> bool:
+        """Say whether a new value begins strictly between two places."""
+        found = bisect_right(self._places, start)
+        return found < len(self._places) and self._places[found] < end

@@ -1,0 +1,282 @@
+"""What stands where in one part: a single pass over its measures that follows the time cursor.
+
+Notes come out raw: pitch as the file has it, place and length exact, the element at hand for its details. Only
+what the time cursor needs is read of notes that nobody asked for.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from fractions import Fraction
+
+from slurwright.formats.musicxml.bars import Bar, Bars, read_barline
+from slurwright.formats.musicxml.directions import Wedge, Worded, read_direction, read_sound
+from slurwright.formats.musicxml.faults import Log
+from slurwright.formats.musicxml.states import States, read_attributes
+from slurwright.formats.xmlsafe import Element
+from slurwright.pitch import STEPS
+from slurwright.score import Direction
+
+__all__ = ["OWN_ID", "RawMeasure", "RawNote", "RawPitch", "Walked", "walk"]
+
+OWN_ID = "slurwright-"
+"""How the ``id`` of every element that we add to a file begins."""
+_ZERO = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class RawPitch:
+    """A pitch as the file spells it."""
+
+    step: str
+    alter: int
+    octave: int
+
+    @property
+    def height(self) -> int:
+        """Key number without any transposition; A4 is 69 [semitones]."""
+        return 12 * (self.octave + 1) + (0, 2, 4, 5, 7, 9, 11)[STEPS.index(self.step)] + self.alter
+
+
+@dataclass(slots=True)
+class RawNote:
+    """One `<note>` that is a pitched note or a rest."""
+
+    element: Element
+    ordinal: int
+    """Its place among all notes of the file."""
+    measure: int
+    onset: Fraction
+    length: Fraction
+    """0 for a grace note."""
+    voice: str
+    staff: int
+    pitch: RawPitch | None
+    """None for a rest."""
+    chord: bool = False
+    """True if it starts together with the note before it."""
+    grace: bool = False
+    whole_measure: bool = False
+    hidden: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RawMeasure:
+    """One `<measure>` of a part: its element, the element that holds its content, and the first note's ordinal."""
+
+    element: Element
+    content: Element
+    ordinal: int
+
+
+@dataclass(slots=True)
+class Walked:
+    """Everything found in one part."""
+
+    starts: list[Fraction] = field(default_factory=list)
+    lengths: list[Fraction] = field(default_factory=list)
+    numbers: list[str] = field(default_factory=list)
+    sections: list[bool] = field(default_factory=list)
+    notes: list[RawNote] = field(default_factory=list)
+    states: States = field(default_factory=States)
+    bars: Bars = field(default_factory=lambda: Bars([]))
+    directions: list[tuple[int, Direction]] = field(default_factory=list)
+    """(staff or 0, direction)."""
+    wedges: list[Wedge] = field(default_factory=list)
+
+
+def walk(measures: Sequence[RawMeasure], log: Log) -> Walked:
+    """Read one part from its first measure to its last.
+
+    Args:
+        measures: in order.
+        log: takes faults and notices.
+
+    """
+    walker = _Walker(measures, log)
+    for index in range(len(measures)):
+        walker.measure(index)
+    walker.log.measure = ""
+    walker.found.bars.settle()
+    return walker.found
+
+
+class _Walker:
+    """The time cursor and what it has passed."""
+
+    def __init__(self, measures: Sequence[RawMeasure], log: Log) -> None:
+        self.measures = measures
+        self.log = log
+        self.found = Walked()
+        self.found.bars = Bars([Bar() for _ in measures])
+        self.past_end = Bar()
+        self.divisions: Fraction | None = None
+        self.lengths: dict[str | None, Fraction | None] = {}
+        self.pitches: dict[tuple[str | None, str | None, str | None], RawPitch | None] = {}
+        self.start = _ZERO
+        self.cursor = _ZERO
+        self.reached = _ZERO
+        self.onset = _ZERO
+        self.ordinal = 0
+        self.index = 0
+
+    def measure(self, index: int) -> None:
+        """Read one measure."""
+        raw = self.measures[index]
+        self.index = index
+        self.ordinal = raw.ordinal
+        self.cursor = self.reached = self.onset = self.start
+        number = raw.element.get("number", "") or str(index + 1)
+        self.log.measure = number
+        section = False
+        late: list[tuple[Worded, Fraction]] = []
+        for child in raw.content:
+            tag = child.tag
+            if tag == "note":
+                self._note(child)
+                self.ordinal += 1
+            elif tag == "backup":
+                self._back(child)
+            elif tag == "forward":
+                self.cursor += self._length(child.findtext("duration"), "a forward") or _ZERO
+                self.reached = max(self.reached, self.cursor)
+            elif tag == "attributes":
+                self._attributes(child)
+            elif tag in {"direction", "sound"}:
+                self._direction(child, late)
+            elif tag == "barline":
+                read_barline(child, self.found.bars.bars[index], self._bar(index + 1), self.log)
+            elif tag == "print":
+                section |= child.get("new-system") == "yes" or child.get("new-page") == "yes"
+        length = self.reached - self.start
+        if length <= 0:
+            length = self.found.states.times.at(self.start).length_quarter
+        self._place_jumps(late, length)
+        self.found.starts.append(self.start)
+        self.found.lengths.append(length)
+        self.found.numbers.append(number)
+        self.found.sections.append(section and index > 0)
+        self.start += length
+
+    def _bar(self, index: int) -> Bar:
+        bars = self.found.bars.bars
+        return bars[index] if index < len(bars) else self.past_end
+
+    def _attributes(self, element: Element) -> None:
+        divisions = read_attributes(element, self.cursor, self.found.states, self.log)
+        if divisions is not None and divisions != self.divisions:
+            self.divisions = divisions
+            self.lengths = {}
+
+    def _length(self, text: str | None, what: str) -> Fraction | None:
+        """Turn a duration into quarters, remembering those met before."""
+        if text in self.lengths:
+            return self.lengths[text]
+        length = self.log.length(text, f"duration of {what}")
+        if length is not None and self.divisions is None:
+            self.log.fault("a duration comes before any divisions are stated")
+            self.divisions = Fraction(1)
+        if length is None or self.divisions is None:
+            return None  # not remembered: each place with such a fault is named
+        length /= self.divisions
+        self.lengths[text] = length
+        return length
+
+    def _back(self, element: Element) -> None:
+        self.cursor -= self._length(element.findtext("duration"), "a backup") or _ZERO
+        if self.cursor < self.start:
+            self.log.notice("a backup leads behind the start of the measure; taken as its start")
+            self.cursor = self.start
+
+    def _direction(self, element: Element, late: list[tuple[Worded, Fraction]]) -> None:
+        if element.get("id", "").startswith(OWN_ID):
+            return
+        divisions = self.divisions or Fraction(1)
+        if element.tag == "direction":
+            worded = read_direction(element, self.index, self.cursor, divisions, self.log)
+        else:
+            worded = read_sound(element, self.index, self.cursor)
+        self.found.directions += [(worded.staff, direction) for direction in worded.directions]
+        self.found.wedges += worded.wedges
+        if worded.jumps or worded.bare_codas:
+            late.append((worded, self.cursor))
+
+    def _place_jumps(self, late: list[tuple[Worded, Fraction]], length: Fraction) -> None:
+        """Put signs to their measure: where a sign to land on stands at a measure's end, to the next one."""
+        for worded, place in late:
+            here = self.found.bars.bars[self.index]
+            landing = self._bar(self.index + 1) if place >= self.start + length else here
+            for jump in worded.jumps:
+                (landing if jump in {"segno", "coda"} else here).add_jump(jump)
+            landing.bare_codas += worded.bare_codas
+
+    def _note(self, element: Element) -> None:
+        """Take in one note and move the cursor."""
+        inside = {child.tag: child for child in element}
+        rest, pitch_element = inside.get("rest"), inside.get("pitch")
+        chord, grace = "chord" in inside, "grace" in inside
+        duration, voice, staff = (
+            found.text if (found := inside.get(tag)) is not None else None for tag in ("duration", "voice", "staff")
+        )
+        onset, length = self._span(duration, chord=chord, grace=grace)
+        if length is None:
+            return
+        hidden = element.get("print-object") == "no"
+        passed_over = next((tag for tag in ("unpitched", "cue") if tag in inside), "hidden" if hidden else "")
+        if passed_over and (rest is None or not hidden):
+            self.log.notice(f"{passed_over} notes are passed over")
+            return
+        pitch = self._pitch(pitch_element) if pitch_element is not None else None
+        if pitch is None and rest is None:
+            if pitch_element is None:
+                self.log.fault("a note is neither a pitch nor a rest")
+            return
+        self.found.notes.append(
+            RawNote(
+                element=element,
+                ordinal=self.ordinal,
+                measure=self.index,
+                onset=onset,
+                length=length,
+                voice=(voice or "1").strip() or "1",
+                staff=1 if staff is None else self.log.whole(staff, "staff", low=1, high=20) or 1,
+                pitch=pitch,
+                chord=chord,
+                grace=grace,
+                whole_measure=rest is not None and rest.get("measure") == "yes",
+                hidden=hidden,
+            )
+        )
+
+    def _span(self, duration: str | None, *, chord: bool, grace: bool) -> tuple[Fraction, Fraction | None]:
+        """Say where a note starts and how long it is, and move the cursor past it."""
+        if grace:
+            return self.cursor, _ZERO
+        length = self._length(duration, "a note")
+        if length is None:
+            return self.cursor, None
+        if chord:
+            return self.onset, length
+        self.onset = self.cursor
+        self.cursor += length
+        self.reached = max(self.reached, self.cursor)
+        return self.onset, length
+
+    def _pitch(self, element: Element) -> RawPitch | None:
+        key = (element.findtext("step"), element.findtext("alter"), element.findtext("octave"))
+        if key not in self.pitches:
+            self.pitches[key] = self._new_pitch(*key)
+        return self.pitches[key]
+
+    def _new_pitch(self, step: str | None, alter: str | None, octave: str | None) -> RawPitch | None:
+        letter = (step or "").strip()
+        if letter not in STEPS or not letter:
+            self.log.fault("a note's letter makes no sense", got=repr(step or ""), allowed="C to B")
+            return None
+        height = self.log.whole(octave, "a note's octave", low=-1, high=10)
+        semitones: int | None = 0
+        if alter and alter.strip():
+            whole, _, fraction = alter.strip().partition(".")
+            if fraction.strip("0"):
+                self.log.notice("notes between the semitones are taken at the nearest semitone below")
+            semitones = self.log.whole(whole if whole not in {"-", "", "+"} else "0", "an alteration", low=-3, high=3)
+        return None if height is None or semitones is None else RawPitch(letter, semitones, height)
