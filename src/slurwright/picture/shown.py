@@ -22,7 +22,7 @@ class Shown:
     needed: tuple[Way, ...]
     """Drawn whatever happens: the normal way, and the ways of a helping choice."""
     extra: tuple[Way, ...]
-    """Drawn where there is room, the most usual first."""
+    """Drawn where there is room, best first."""
 
     @property
     def partials(self) -> tuple[int, ...]:
@@ -74,7 +74,6 @@ def _shown(chosen: Way, every: Sequence[Way], helping: Sequence[Way]) -> Shown:
             needed.append(way)
     drawn = (chosen, *needed)
     rest = [way for way in every if way.usual >= _USUAL_ENOUGH and not any(_same(way, other) for other in drawn)]
-    rest.sort(key=lambda way: (-way.usual, abs(way.cents), way.partial, way.fingering))
     return Shown(chosen, tuple(needed), tuple(rest[:_MOST_OTHERS]))
 
 

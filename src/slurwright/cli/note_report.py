@@ -1,0 +1,85 @@
+"""Every way of one note as people read it in a terminal."""
+
+from collections.abc import Sequence
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from slurwright.cli.console import item, people_console
+from slurwright.horn import Horn
+from slurwright.jobs.words import cents_text, percent
+from slurwright.pitch import SoundingPitch, WrittenPitch
+from slurwright.plan import Way
+from slurwright.plan.ways import tie_groups
+
+__all__ = ["print_note"]
+
+
+def print_note(
+    sounding: SoundingPitch,
+    written: WrittenPitch,
+    horn: Horn,
+    ways: Sequence[Way],
+    *,
+    console: Console | None = None,
+) -> None:
+    """Print every way of a note: fingering, partial, tendency, whether it is the normal one, and why.
+
+    Args:
+        sounding: the note at concert pitch.
+        written: the note as the player reads it.
+        horn: the instrument.
+        ways: best first, at least one.
+        console: where to; None for standard output.
+
+    """
+    console = console or people_console()
+    both = str(written) if str(written) == str(sounding) else f"written {written}, sounding {sounding}"
+    console.print(Text(f"{both} on {horn.name} ({horn.id})", style="bold"))
+    console.print(_table(ways))
+    console.print()
+    item(
+        "cents: predicted against equal temperament, + sharp; ± one standard deviation, as well as this horn is "
+        "known",
+        console,
+    )
+    item(
+        "tie: ways with the same letter differ by less than a listener notices in a melody, so choose among them by hand",
+        console,
+    )
+    item("known: chance that the fingers have it without practice (prior, common practice)", console)
+
+
+def _table(ways: Sequence[Way]) -> Table:
+    table = Table(box=None, padding=(0, 1), pad_edge=True)
+    table.add_column("fingering", no_wrap=True)
+    table.add_column("partial", justify="right", no_wrap=True)
+    table.add_column("cents", justify="right", no_wrap=True)
+    table.add_column("", no_wrap=True)
+    table.add_column("tie", no_wrap=True)
+    table.add_column("known", justify="right", no_wrap=True)
+    table.add_column("why")
+    letters = _tie_letters(ways)
+    for way in ways:
+        table.add_row(
+            f"{way.fingering} normal" if way.normal else way.fingering,
+            str(way.partial),
+            cents_text(way.cents),
+            f"± {way.spread_cents:.0f}",
+            letters.get((way.fingering, way.partial), ""),
+            percent(way.usual),
+            way.why,
+            style="bold" if way.normal else "",
+        )
+    return table
+
+
+def _tie_letters(ways: Sequence[Way]) -> dict[tuple[str, int], str]:
+    """A letter for each way that ties with another, by fingering and partial."""
+    groups = [group for group in tie_groups(ways) if len(group) > 1]
+    return {
+        (way.fingering, way.partial): "abcdefghijklmnopqrstuvwxyz"[place % 26]
+        for place, group in enumerate(groups)
+        for way in group
+    }

@@ -1,0 +1,156 @@
+"""A studied part as people read it in a terminal: how it was read, every fingering, weak slurs, what to do next.
+
+Meaning is never told by colour alone: what departs from the normal fingering has a star, a weak slur its number.
+Note names are ASCII, as the command takes them.
+"""
+
+from collections.abc import Iterator
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from slurwright.cli.console import heading, item, people_console
+from slurwright.cli.slur_report import print_weak_slurs
+from slurwright.jobs.words import CAUTIONS, PRIOR, note_name, percent
+from slurwright.plan import Plan, Technique
+from slurwright.plan.study import Study
+
+__all__ = ["print_study"]
+
+_CHANGED = "*"
+
+
+def print_study(study: Study, *, console: Console | None = None) -> None:
+    """Print a study for people.
+
+    Args:
+        study: the studied part.
+        console: where to; None for standard output.
+
+    """
+    console = console or people_console()
+    _header(study, console)
+    _fingerings(study, console)
+    _changes(study, console)
+    print_weak_slurs(study, console)
+    _chances(study, console)
+    _next(study, console)
+
+
+def _header(study: Study, console: Console) -> None:
+    part, horn = study.part, study.horn
+    console.print(Text(part.title or part.name, style="bold"))
+    tuning = f", slides set: {horn.tuning}" if horn.tuning else ""
+    console.print(Text(f"{part.name} on {horn.name} ({horn.id}){tuning}"))
+    slurred = f"{len(study.reports)} slurred moves, {len(study.weak)} of them weak"
+    size = f"{len(part.measures)} bars, {len(study.line.sounds)} notes, {slurred}"
+    console.print(Text(f"Read in {study.reading.name}: {size}"))
+    for notice in study.notices:
+        item(f"note: {notice}", console)
+
+
+def _fingerings(study: Study, console: Console) -> None:
+    heading("Fingerings", console)
+    console.print(Text("  each note and its fingering; ( ) a slur; | a bar line; 3) the bar that begins the row"))
+    room = max(40, console.width - 8)
+    row: list[str] = []
+    first = ""
+    for number, words in _bars(study):
+        if row and len(" | ".join([*row, words])) > room:
+            _print_row(first, row, console)
+            row = []
+        first = number if not row else first
+        row.append(words)
+    _print_row(first, row, console)
+
+
+def _print_row(number: str, bars: list[str], console: Console) -> None:
+    grid = Table.grid(padding=(0, 1))
+    grid.add_column(justify="right", width=6)
+    grid.add_column()
+    words = Text(" | ".join(bars))
+    words.highlight_regex(r"\S+\*", style="bold")
+    words.highlight_regex(r"<S\d+>", style="bold")
+    grid.add_row(Text(f"{number})" if number else ""), words)
+    console.print(grid)
+
+
+def _bars(study: Study) -> Iterator[tuple[str, str]]:
+    """Each bar in which a note begins: its number, and its notes in words."""
+    slurred = {(move.source, move.target) for move in study.line.moves if move.slurred}
+    sources, targets = {source for source, _ in slurred}, {target for _, target in slurred}
+    numbers = {study.line.moves[report.move].source: n for n, report in enumerate(study.weak, start=1)}
+    bar = -1
+    words: list[str] = []
+    for sound, way in zip(study.line.sounds, study.plan.ways, strict=True):
+        measure = study.part.notes[sound.notes[0]].measure
+        if measure != bar and words:
+            yield study.part.measures[bar].number, "  ".join(words)
+            words = []
+        bar = measure
+        opens = "(" if sound.index in sources and sound.index not in targets else ""
+        closes = ")" if sound.index in targets and sound.index not in sources else ""
+        weak = f" <S{numbers[sound.index]}>" if sound.index in numbers else ""
+        changed = "" if way.normal else _CHANGED
+        words.append(f"{opens}{note_name(study, sound.index)} {way.fingering}{changed}{closes}{weak}")
+    if words:
+        yield study.part.measures[bar].number, "  ".join(words)
+
+
+def _changes(study: Study, console: Console) -> None:
+    changed = [index for index, way in enumerate(study.plan.ways) if not way.normal]
+    if not changed:
+        console.print(Text("  All of them are the normal fingerings."))
+        return
+    console.print(Text(f"  {_CHANGED} changed from the normal fingering, because it pays here:"))
+    for index in changed:
+        note = study.part.notes[study.line.sounds[index].notes[0]]
+        normal = next((way.fingering for way in study.ways[index] if way.normal), "none")
+        place = f"bar {study.part.measure_of(note).number}, beat {_beat(study, index)}"
+        item(f"{place}: {note_name(study, index)} {study.plan.ways[index].fingering} (normal: {normal})", console)
+
+
+def _beat(study: Study, sound: int) -> str:
+    beat = study.part.beat_of(study.part.notes[study.line.sounds[sound].notes[0]])
+    whole, rest = divmod(beat, 1)
+    return f"{whole}" if not rest else f"{float(beat):g}"
+
+
+def _chances(study: Study, console: Console) -> None:
+    heading("Chance of a clean performance, once through", console)
+    table = Table(box=None, padding=(0, 2), pad_edge=True)
+    for name in ("plan", "clean", "in tune", "slurs speak", "fingers", "changes"):
+        table.add_column(name, justify="left" if name == "plan" else "right")
+    for number, plan in enumerate(study.plans, start=1):
+        table.add_row(*_plan_row(number, plan), style="bold" if number == 1 else "")
+    console.print(table)
+    console.print(Text("  clean = in tune x slurs speak x fingers; prior: not yet learnt from your playing"))
+
+
+def _plan_row(number: int, plan: Plan) -> tuple[str, ...]:
+    return (
+        "shown here" if number == 1 else f"next best {number}",
+        percent(plan.chance_clean),
+        percent(plan.chance_in_tune),
+        percent(plan.chance_slurs),
+        percent(plan.chance_fingers),
+        str(plan.changes),
+    )
+
+
+def _next(study: Study, console: Console) -> None:
+    heading("What to do next", console)
+    for advice in dict.fromkeys(report.advice for report in study.weak if report.advice):
+        item(advice, console)
+    if not study.weak:
+        item(
+            "No slur is above your limit. Practise the part with the fingerings shown, slurs first, slowly.", console
+        )
+    if any(technique is not Technique.PLAIN for technique in study.plan.techniques):
+        item("This plan uses a legato tongue or a half-valve; the slurs that need one say so above.", console)
+    for caution in CAUTIONS:
+        item(caution, console)
+    heading("Where the figures come from", console)
+    for words in PRIOR:
+        item(words, console)
