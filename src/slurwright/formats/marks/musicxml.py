@@ -155,6 +155,7 @@ def _note_at(text: str, start: int) -> _NoteElement:
     behind = start
     for tag in scan(text, start):
         if tag.opens:
+            behind = behind if opened else tag.end
             opened.append(tag)
         if not tag.closes:
             continue
