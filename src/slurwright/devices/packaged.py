@@ -6,10 +6,12 @@ from importlib import resources
 
 from slurwright.errors import HornError
 from slurwright.formats.horn_toml import parse_horn, parse_readings
+from slurwright.formats.ways_toml import parse_familiarity
 from slurwright.horn import Horn
 from slurwright.pitch import Reading
+from slurwright.plan.familiar import Familiarity
 
-__all__ = ["horn_ids", "load_horn", "load_readings"]
+__all__ = ["horn_ids", "load_familiarity", "load_horn", "load_readings"]
 
 _DATA = resources.files("slurwright") / "data"
 
@@ -58,3 +60,13 @@ def load_horn(horn_id: str, *, tuning: str | None = None) -> Horn:
         near = f"; nearest: {', '.join(close)}" if close else ""
         raise HornError("no such instrument", got=repr(horn_id) + near, allowed=", ".join(ids))
     return parse_horn(_text("horns", f"{horn_id}.toml"), _readings(), tuning=tuning)
+
+
+def load_familiarity() -> Familiarity:
+    """Give the packaged priors of how familiar and how well known ways are.
+
+    Raises:
+        HornError: the packaged table is damaged.
+
+    """
+    return parse_familiarity(_text("ways.toml"))

@@ -1,9 +1,9 @@
 """Instruments and readings as TOML text: read into a `Horn`, all faults gathered.
 
 A model's file has an id, a name and a kind, then blocks, each with a `source` (published, common practice, from
-memory or derived): `open` (pitch of partial 1, speed of sound for the lengths), `valves`, `sides`,
-`compensation`, `slide`, `tuning`, `readings`, `range`, `normal`, `slides`. Pitches are sounding. A normal way is
-written "fingering on partial": "1-2 on 4".
+memory, derived or provisional): `open` (pitch of partial 1, speed of sound for the lengths), `valves`, `sides`,
+`compensation`, `slide`, `tuning`, `readings`, `range`, `normal`, `alternates`, `slides`. Pitches are sounding. A way
+is written "fingering on partial": "1-2 on 4".
 """
 
 import tomllib
@@ -12,7 +12,7 @@ from functools import partial
 from typing import Any, TypeVar
 
 from slurwright.errors import Fault, HornError, SlurwrightError
-from slurwright.horn.build import HornPlan, build_horn
+from slurwright.horn.build import AlternateRule, HornPlan, build_horn
 from slurwright.horn.model import Horn, HornKind, MovableSlide
 from slurwright.horn.normal import NormalRule
 from slurwright.horn.tubing import Compensation, Side, Tubing, Valve
@@ -124,6 +124,7 @@ class _Plan:
         tuning = self._part("tuning", self._tuning)
         travel = self._part("slide", self._travel)
         slides = self._part("slides", self._slides)
+        alternates = self._part("alternates", self._alternates)
         if (
             self._faults
             or head is None
@@ -136,6 +137,7 @@ class _Plan:
             or tuning is None
             or travel is None
             or slides is None
+            or alternates is None
         ):
             return None
         return HornPlan(
@@ -152,6 +154,7 @@ class _Plan:
             tuning=tuning,
             travel_m=travel,
             slides=slides,
+            alternates=alternates,
         )
 
     def _part(self, where: str, make: Callable[[], _T]) -> _T | None:
@@ -202,6 +205,19 @@ class _Plan:
             among=tuple(block.get("among", ())),
             needs_company={valve: tuple(others) for valve, others in dict(block.get("needs_company", {})).items()},
             listed=listed,
+        )
+
+    def _alternates(self) -> AlternateRule:
+        if "alternates" not in self._table:
+            return AlternateRule()
+        block = self._block("alternates")
+        return AlternateRule(
+            same_partial=tuple((str(taught), str(other)) for taught, other in block.get("same_partial", ())),
+            other_partial=tuple((self._way(one), self._way(other)) for one, other in block.get("other_partial", ())),
+            listed={
+                SoundingPitch.named(name).midi: tuple(self._way(way) for way in ways)
+                for name, ways in dict(block.get("listed", {})).items()
+            },
         )
 
     @staticmethod

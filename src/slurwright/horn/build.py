@@ -3,17 +3,31 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from slurwright.errors import FingeringError
+from slurwright.errors import Fault, FingeringError, HornError
 from slurwright.horn.model import Horn, HornKind, MovableSlide
-from slurwright.horn.normal import NormalRule, SlidePlace, normal_on_slide, normal_on_valves
-from slurwright.horn.resonances import every_place
+from slurwright.horn.normal import NormalRule, normal_on_slide, normal_on_valves
+from slurwright.horn.resonances import resonance_cents
 from slurwright.horn.setting import Setting
-from slurwright.horn.slide import slide_settings
-from slurwright.horn.tubing import Tubing, valved_settings
+from slurwright.horn.slide import closed_sides, slide_settings
+from slurwright.horn.tubing import Tubing, exact_lengths, valved_settings
 from slurwright.horn.tunings import tuned_lengths
 from slurwright.pitch import Reading, SoundingPitch, hz_of_midi
 
-__all__ = ["HornPlan", "build_horn", "fingerings_of", "retuned", "with_tendencies"]
+__all__ = ["AlternateRule", "HornPlan", "build_horn", "fingerings_of", "retuned", "with_tendencies"]
+
+_SEMITONE_CENTS = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class AlternateRule:
+    """Which alternates players learn first, by the normal way that they stand in for."""
+
+    same_partial: tuple[tuple[str, str], ...] = ()
+    """(normal fingering, alternate), whatever the partial."""
+    other_partial: tuple[tuple[tuple[str, int], tuple[str, int]], ...] = ()
+    """(normal way, alternate way), each (fingering, partial)."""
+    listed: Mapping[int, tuple[tuple[str, int], ...]] = field(default_factory=dict)
+    """Sounding MIDI number -> alternate ways of that note alone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +48,8 @@ class HornPlan:
     tuning: str
     travel_m: float = 0.0
     """How far a hand slide goes out [m]."""
-    slides: tuple[MovableSlide, ...] = field(default=())
+    slides: tuple[MovableSlide, ...] = ()
+    alternates: AlternateRule = field(default_factory=AlternateRule)
 
 
 def build_horn(plan: HornPlan, *, tuning: str | None = None) -> Horn:
@@ -45,7 +60,7 @@ def build_horn(plan: HornPlan, *, tuning: str | None = None) -> Horn:
         tuning: scheme of the valve slides; None takes the usual one.
 
     Raises:
-        HornError: no such scheme, or it does not suit this horn.
+        HornError: no such scheme, it does not suit this horn, or the description contradicts itself.
 
     """
     open_midi = plan.open_pitch.midi
@@ -69,11 +84,21 @@ def build_horn(plan: HornPlan, *, tuning: str | None = None) -> Horn:
         slides=plan.slides,
     )
     if plan.kind is HornKind.SLIDE:
-        normal = normal_on_slide(plan.rule, {midi: _places(horn, plan.rule, midi) for midi in midis})
+        sides = closed_sides(plan.tubing, exact_lengths(plan.tubing))
+        travel = 2.0 * plan.travel_m / length_m
+        normal = normal_on_slide(sides, plan.rule, travel=travel, open_midi=open_midi, midis=midis)
     else:
         normal = normal_on_valves(plan.tubing, plan.rule, open_midi=open_midi, midis=midis)
-    gaps = tuple(midi for midi in midis if midi not in normal)
-    return replace(horn, normal=dict(sorted(normal.items())), gaps=gaps)
+    horn = replace(
+        horn,
+        normal=dict(sorted(normal.items())),
+        alternates=_alternates(normal, plan.alternates),
+        gaps=tuple(midi for midi in midis if midi not in normal),
+    )
+    faults = _contradictions(horn, plan)
+    if faults:
+        raise HornError(faults=faults)
+    return horn
 
 
 def _settings(
@@ -86,18 +111,39 @@ def _settings(
     return valved_settings(tubing, lengths)
 
 
-def _places(horn: Horn, rule: NormalRule, midi: int) -> tuple[SlidePlace, ...]:
-    """List where a slide sounds a note, for the rule of normal ways."""
-    return tuple(
-        SlidePlace(
-            (found.setting.fingering, found.partial),
-            found.setting.slide_position or 1.0,
-            len(found.setting.pressed),
-            found.cents,
-        )
-        for found in every_place(horn, midi, max(rule.partials))
-        if found.partial in rule.partials
-    )
+def _alternates(normal: Mapping[int, tuple[str, int]], rule: AlternateRule) -> dict[int, tuple[tuple[str, int], ...]]:
+    """Apply the rule of alternates to each normal way."""
+    alternates: dict[int, tuple[tuple[str, int], ...]] = {}
+    for midi, way in normal.items():
+        same = tuple((other, way[1]) for fingering, other in rule.same_partial if fingering == way[0])
+        moved = tuple(other for taught, other in rule.other_partial if taught == way)
+        known = same + moved + rule.listed.get(midi, ())
+        if known:
+            alternates[midi] = known
+    return alternates
+
+
+def _contradictions(horn: Horn, plan: HornPlan) -> tuple[Fault, ...]:
+    """Check that everything listed exists on this horn and sounds what it is listed for."""
+    faults = []
+    ratios = {setting.fingering: setting.exact_ratio for setting in horn.settings}
+    listed = [(midi, way) for midi, way in plan.rule.listed.items()]
+    listed += [(midi, way) for midi, ways in plan.alternates.listed.items() for way in ways]
+    for midi, (fingering, partial) in listed:
+        where = f"{horn.id}, {SoundingPitch.from_midi(midi)}"
+        if fingering not in ratios:
+            faults.append(Fault("a listed fingering that this horn lacks", got=fingering, where=where))
+        elif abs(resonance_cents(horn, ratios[fingering], partial=partial, midi=midi)) >= _SEMITONE_CENTS:
+            faults.append(
+                Fault("a listed way that sounds another note", got=f"{fingering} on {partial}", where=where)
+            )
+    tubes = {"main"} | {name for setting in horn.settings for name, _ in setting.pieces}
+    faults += [
+        Fault("a tuning slide on a tube that this horn lacks", got=slide.name, where=horn.id)
+        for slide in horn.slides
+        if slide.name not in tubes
+    ]
+    return tuple(faults)
 
 
 def retuned(horn: Horn, scheme: str) -> Horn:

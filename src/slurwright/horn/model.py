@@ -23,7 +23,7 @@ class MovableSlide:
     """A tuning slide that can be set before playing, and perhaps moved while playing."""
 
     name: str
-    """"main", or that of the tube it lengthens: "valve 3", "valve 3 T"."""
+    """"main", or that of the piece of tube it lengthens: "valve 3", "valve 3 T", "open T"."""
     out_m: float
     """How far it can be drawn from the place where its tube has the length that the tuning scheme says [m]."""
     in_m: float
@@ -63,6 +63,8 @@ class Horn:
     """How well single ways are known, (fingering, partial) -> standard deviation; the others have priors [cents]."""
     tubing: Tubing = field(default_factory=Tubing)
     """The valves, sides, rotors and compensation that the settings were made from."""
+    alternates: Mapping[int, tuple[tuple[str, int], ...]] = field(default_factory=dict)
+    """Sounding MIDI number -> the (fingering, partial) that players learn first beside the normal one."""
     gaps: tuple[int, ...] = ()
     """Sounding MIDI numbers of the possible range that no fingering plays: physics leaves them out."""
     slides: tuple[MovableSlide, ...] = ()

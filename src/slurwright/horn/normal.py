@@ -12,14 +12,20 @@ have to go to 6th position or beyond, or cannot play the note at all.
 Where common practice departs from the rule the catalogue lists the note, and the list wins.
 """
 
-from collections.abc import Iterator, Mapping
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from slurwright.horn.setting import Setting
+from slurwright.horn.slide import ClosedSide, slide_label
 from slurwright.horn.tubing import Tubing, exact_lengths, valved_settings
 from slurwright.pitch import cents_of_ratio
 
-__all__ = ["NormalRule", "SlidePlace", "normal_on_slide", "normal_on_valves"]
+__all__ = ["NormalRule", "normal_on_slide", "normal_on_valves"]
+
+_NEAR_FLAT_CENTS = 20.0
+_NEAR_SHARP_CENTS = 1.0
+"""In tune enough on a slide to be taught: a 5th partial at the closed end is, a 7th is not (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +99,34 @@ def _lowering(settings: list[Setting], rule: NormalRule, semitones: int) -> Sett
     return min(near, key=lambda one: one[:2])[2] if near else None
 
 
+def normal_on_slide(
+    sides: Sequence[ClosedSide], rule: NormalRule, *, travel: float, open_midi: int, midis: range
+) -> dict[int, tuple[str, int]]:
+    """Find the normal way of each note on a hand slide that has one.
+
+    Args:
+        sides: every state of the rotors with the slide closed.
+        rule: tolerances, and the exceptions.
+        travel: tube that the slide adds at most, in open lengths [1].
+        open_midi: key number of the plain tube's first partial [semitones].
+        midis: notes to look at [semitones].
+
+    Returns:
+        Sounding MIDI number to (fingering, partial); notes that nothing plays are left out.
+
+    """
+    normal: dict[int, tuple[str, int]] = {}
+    for midi in midis:
+        places = tuple(_places(sides, rule, travel=travel, period=2.0 ** ((open_midi - midi) / 12.0)))
+        near = [place for place in places if -_NEAR_FLAT_CENTS <= place.cents <= _NEAR_SHARP_CENTS] or places
+        if near:
+            normal[midi] = min(near, key=lambda place: _slide_order(place, rule)).way
+    return normal | {midi: way for midi, way in rule.listed.items() if midi in midis}
+
+
 @dataclass(frozen=True, slots=True)
-class SlidePlace:
-    """A place of the slide that sounds a note, as far as the rule for slides needs it."""
+class _Place:
+    """A place of the slide that sounds a note, as far as the rule needs it."""
 
     way: tuple[str, int]
     position: float
@@ -103,28 +134,22 @@ class SlidePlace:
     cents: float
 
 
-def normal_on_slide(rule: NormalRule, places: Mapping[int, tuple[SlidePlace, ...]]) -> dict[int, tuple[str, int]]:
-    """Choose the normal way of each note among the places that sound it.
-
-    Args:
-        rule: tolerances, and the exceptions.
-        places: sounding MIDI number -> every place that may sound it [semitones].
-
-    Returns:
-        Sounding MIDI number to (fingering, partial); notes without any place are left out.
-
-    """
-    normal: dict[int, tuple[str, int]] = {}
-    for midi, candidates in places.items():
-        near = [one for one in candidates if -20.0 <= one.cents <= 1.0] or [
-            one for one in candidates if -rule.most_flat_cents <= one.cents <= rule.most_sharp_cents
-        ]
-        if near:
-            normal[midi] = min(near, key=lambda one: _slide_order(one, rule)).way
-    return normal | {midi: way for midi, way in rule.listed.items() if midi in places}
+def _places(sides: Sequence[ClosedSide], rule: NormalRule, *, travel: float, period: float) -> Iterator[_Place]:
+    """Yield each place that sounds a note of so many times the open horn's period within the rule's tolerance."""
+    sharpest, flattest = 2.0 ** (-rule.most_sharp_cents / 1200.0), 2.0 ** (rule.most_flat_cents / 1200.0)
+    for side in sides:
+        for partial in rule.partials:
+            wanted = partial * period
+            added = min(max(wanted - side.ratio, 0.0), travel)
+            place = side.ratio + added
+            if sharpest <= place / wanted <= flattest:
+                way = slide_label(side, added), partial
+                yield _Place(
+                    way, 1.0 + 12.0 * math.log2(1.0 + added), len(side.rotors), cents_of_ratio(wanted / place)
+                )
 
 
-def _slide_order(place: SlidePlace, rule: NormalRule) -> tuple[int, float, int]:
+def _slide_order(place: _Place, rule: NormalRule) -> tuple[int, float, int]:
     """Order of places: plain and near first, then with rotors, then plain and far; the shortest slide in each."""
     plain = 2 if place.position >= rule.rotor_from_position else 0
     tier = 1 if place.rotors else plain

@@ -10,20 +10,24 @@ from dataclasses import dataclass
 
 from slurwright.horn.model import Horn, HornKind
 from slurwright.horn.setting import Setting
-from slurwright.horn.slide import slide_setting, slide_sides
-from slurwright.horn.tubing import ratio_of
+from slurwright.horn.slide import closed_sides, slide_setting
 from slurwright.horn.tunings import tuned_lengths
 from slurwright.pitch import cents_of_ratio
 
 __all__ = ["Reach", "Resonance", "every_place", "partial_cents", "resonance_cents", "settings_near"]
 
 
+_FAR = 2.0 ** (-2.0 / 12.0)
+"""Nothing further out than two semitones is looked at [1]."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reach:
     """How far from its place a way may lie to be thought of at all.
 
-    Common practice: the lips bend a note about a semitone down and much less up, but no more than half of that
-    is of use in playing, so ways further out are left away. The way that is normal for a note is always kept.
+    Common practice: the lips bend a note about a semitone down and much less up, but little more than half of that
+    is of use in playing, so ways further out are left away. The way that is normal for a note is always kept. Nothing
+    further out than two semitones is ever looked at.
     """
 
     highest_partial: int = 16
@@ -92,7 +96,7 @@ def settings_near(horn: Horn, midi: int, reach: Reach) -> tuple[Resonance, ...]:
 
 
 def every_place(horn: Horn, midi: int, highest_partial: int) -> tuple[Resonance, ...]:
-    """Find every (setting, partial) around a note, however far out.
+    """Find every (setting, partial) that comes within two semitones of a note.
 
     Args:
         horn: the instrument.
@@ -120,10 +124,13 @@ def _on_valves(horn: Horn, midi: int, highest: int) -> list[Resonance]:
 def _on_slide(horn: Horn, midi: int, highest: int) -> list[Resonance]:
     """Place the slide for every partial of every state of the rotors."""
     found = []
-    for side in slide_sides(horn.tubing, tuned_lengths(horn.tubing, horn.tuning)):
-        closed = ratio_of(side[2])
+    travel = 2.0 * horn.longest_slide_m / horn.open_length_m
+    for side in closed_sides(horn.tubing, tuned_lengths(horn.tubing, horn.tuning)):
+        closed = side.ratio
         for partial in range(1, highest + 1):
             wanted = partial * 2.0 ** ((horn.open_pitch.midi - midi) / 12.0)
+            if not closed * _FAR <= wanted <= (closed + travel) / _FAR:
+                continue
             place_m = _placed(horn, wanted - closed)
             known = horn.tendencies.get((slide_setting(side, place_m, horn.open_length_m).fingering, partial), 0.0)
             if known:

@@ -6,26 +6,40 @@ positions of its own: the F side of a tenor trombone counts its own 2nd where th
 """
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from slurwright.horn.setting import Setting
 from slurwright.horn.tubing import Tubing, exact_lengths, pieces_of, pressable, ratio_of
 
 __all__ = [
     "LAST_POSITION",
-    "SlideSide",
+    "ClosedSide",
+    "closed_sides",
     "extension_m",
     "position_of",
+    "slide_label",
     "slide_setting",
     "slide_settings",
-    "slide_sides",
 ]
 
 LAST_POSITION = 7
 """Positions that the trade counts (common practice)."""
 
-SlideSide = tuple[frozenset[str], str, tuple[tuple[str, float], ...], float]
-"""Rotors at work, their label, the closed tube's pieces as tuned, and its exact length in open lengths."""
+
+@dataclass(frozen=True, slots=True)
+class ClosedSide:
+    """One state of the rotors, with the slide closed."""
+
+    rotors: frozenset[str]
+    label: str
+    """"" for the plain tube, "T" for the F side of a tenor."""
+    pieces: tuple[tuple[str, float], ...]
+    """Tubes as they are tuned, in open lengths [1]."""
+    ratio: float
+    """Length of all of them, in open lengths [1]."""
+    exact_ratio: float
+    """The same with every rotor exact [1]."""
 
 
 def extension_m(position: float, tube_m: float) -> float:
@@ -50,8 +64,8 @@ def position_of(extended_m: float, tube_m: float) -> float:
     return 1.0 + 12.0 * math.log2(1.0 + 2.0 * extended_m / tube_m)
 
 
-def slide_sides(tubing: Tubing, lengths: Mapping[str, float]) -> Iterator[SlideSide]:
-    """Yield each state of the rotors with the slide closed, plain tube first.
+def closed_sides(tubing: Tubing, lengths: Mapping[str, float]) -> tuple[ClosedSide, ...]:
+    """Every state of the rotors with the slide closed, plain tube first.
 
     Args:
         tubing: the rotors, as valves.
@@ -59,14 +73,28 @@ def slide_sides(tubing: Tubing, lengths: Mapping[str, float]) -> Iterator[SlideS
 
     """
     exact = exact_lengths(tubing)
+    sides = []
     for pressed in pressable(tubing):
         label = "".join(valve.name for valve in tubing.valves if valve.name in pressed)
-        closed = pieces_of(tubing, pressed, lengths=lengths)
-        yield pressed, label, closed, ratio_of(pieces_of(tubing, pressed, lengths=exact))
+        pieces = pieces_of(tubing, pressed, lengths=lengths)
+        exact_ratio = ratio_of(pieces_of(tubing, pressed, lengths=exact))
+        sides.append(ClosedSide(pressed, label, pieces, ratio_of(pieces), exact_ratio))
+    return tuple(sides)
 
 
-def slide_setting(side: SlideSide, extended_m: float, open_length_m: float) -> Setting:
-    """Say what a slide makes at a place: its label counts in positions of its own side, to the nearest whole.
+def slide_label(side: ClosedSide, added: float) -> str:
+    """Name a place of the slide by the nearest whole position of its own side: "3", "T3".
+
+    Args:
+        side: state of the rotors.
+        added: tube that the slide adds, in open lengths [1].
+
+    """
+    return f"{side.label}{1 + round(12.0 * math.log2(1.0 + added / side.ratio))}"
+
+
+def slide_setting(side: ClosedSide, extended_m: float, open_length_m: float) -> Setting:
+    """Say what a slide makes at a place.
 
     Args:
         side: state of the rotors.
@@ -74,18 +102,16 @@ def slide_setting(side: SlideSide, extended_m: float, open_length_m: float) -> S
         open_length_m: effective length of the plain tube, slide closed [m].
 
     """
-    pressed, label, closed, exact_closed = side
     added = 2.0 * extended_m / open_length_m
-    own = position_of(extended_m, ratio_of(closed) * open_length_m)
-    pieces = closed if added == 0.0 else (*closed, ("hand slide", added))
+    pieces = side.pieces if added == 0.0 else (*side.pieces, ("hand slide", added))
     return Setting(
-        fingering=f"{label}{max(1, round(own))}",
-        pressed=pressed,
-        ratio=ratio_of(pieces),
-        exact_ratio=exact_closed + added,
+        fingering=slide_label(side, added),
+        pressed=side.rotors,
+        ratio=side.ratio + added,
+        exact_ratio=side.exact_ratio + added,
         slide_m=extended_m,
         slide_position=position_of(extended_m, open_length_m),
-        side=label,
+        side=side.label,
         pieces=pieces,
     )
 
@@ -103,10 +129,9 @@ def slide_settings(
 
     """
     settings: dict[str, Setting] = {}
-    for side in slide_sides(tubing, lengths):
-        tube_m = ratio_of(side[2]) * open_length_m
+    for side in closed_sides(tubing, lengths):
         for position in range(1, LAST_POSITION + 1):
-            place_m = min(extension_m(position, tube_m), travel_m)
+            place_m = min(extension_m(position, side.ratio * open_length_m), travel_m)
             setting = slide_setting(side, place_m, open_length_m)
             settings.setdefault(setting.fingering, setting)
     return tuple(settings.values())

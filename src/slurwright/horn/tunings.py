@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from slurwright.errors import HornError
 from slurwright.horn.tubing import Tubing, added_length, exact_lengths
 
-__all__ = ["SCHEMES", "tuned_lengths"]
+__all__ = ["SCHEMES", "takes_schemes", "tuned_lengths"]
 
 
 def _third_long(lengths: dict[str, float], *, with_valve: str, semitones: float) -> dict[str, float]:
@@ -32,10 +32,24 @@ def _third_long_13(_: Tubing, lengths: dict[str, float]) -> dict[str, float]:
     return _third_long(lengths, with_valve="1", semitones=5)
 
 
+def _least_squares(tubing: Tubing, lengths: dict[str, float]) -> dict[str, float]:
+    from slurwright.horn.compromise import least_squares  # noqa: PLC0415 - numpy only where it is asked for
+
+    return least_squares(tubing, lengths)
+
+
+def _minimax(tubing: Tubing, lengths: dict[str, float]) -> dict[str, float]:
+    from slurwright.horn.compromise import minimax  # noqa: PLC0415 - numpy only where it is asked for
+
+    return minimax(tubing, lengths)
+
+
 _SCHEMES: Mapping[str, Callable[[Tubing, dict[str, float]], dict[str, float]]] = {
     "exact": _exact,
     "third-long-23": _third_long_23,
     "third-long-13": _third_long_13,
+    "least-squares": _least_squares,
+    "minimax": _minimax,
 }
 SCHEMES = tuple(_SCHEMES)
 """Names of all schemes."""

@@ -38,10 +38,6 @@ class Familiarity:
     """Factor on partials that lie far from any semitone [1]."""
     least: float = 0.02
     """No way is less familiar than this [1]."""
-    known_same: frozenset[tuple[str, str]] = frozenset({("1-2", "3"), ("4", "1-3"), ("2-4", "1-2-3")})
-    """(normal fingering, alternate) that players learn first, on the same partial."""
-    known_other: frozenset[tuple[tuple[str, int], tuple[str, int]]] = frozenset()
-    """(normal way, alternate way) that players learn first, on another partial."""
     partial_cents: float = 12.0
     """Prior standard deviation of a partial's place [cents]."""
     valve_cents: float = 5.0
@@ -61,7 +57,7 @@ def usual_chance(
 
     Args:
         found: the way.
-        horn: gives the normal way.
+        horn: gives the normal way and the alternates that are learnt first.
         midi: the note at concert pitch [semitones].
         ordinary: fingerings that are normal for some note.
         familiarity: priors.
@@ -71,7 +67,7 @@ def usual_chance(
     normal = horn.normal.get(midi)
     if way == normal:
         return familiarity.normal
-    if normal is not None and _well_known(way, normal, familiarity):
+    if way in horn.alternates.get(midi, ()):
         return familiarity.known
     chance = familiarity.other
     if way[0] not in ordinary:
@@ -83,13 +79,6 @@ def usual_chance(
         chance *= familiarity.each_rung ** abs(found.partial - normal[1])
         chance *= familiarity.each_semitone ** max(0.0, _more_semitones(found.partial, normal[1]))
     return max(familiarity.least, chance)
-
-
-def _well_known(way: tuple[str, int], normal: tuple[str, int], familiarity: Familiarity) -> bool:
-    """Say whether a way is among the alternates that are learnt first."""
-    if way[1] == normal[1]:
-        return (normal[0], way[0]) in familiarity.known_same
-    return (normal, way) in familiarity.known_other
 
 
 def _more_semitones(partial: int, normal_partial: int) -> float:

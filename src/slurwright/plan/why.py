@@ -91,21 +91,24 @@ def _valves_part(setting: Setting, cents: float) -> str:
 def _slide_parts(found: Resonance) -> list[str]:
     """Tell where the slide is, what is left over, and the partial's part."""
     setting = found.setting
-    place = _place_words(setting)
     if not found.at_slide_end:
         tuned = "in tune there"
     elif setting.slide_m > 0.0:
         tuned = f"{_off(found.cents)}, because the slide ends there"
     else:
         tuned = f"{_off(found.cents)}, because the slide cannot come in further"
-    return [f"{place}, {setting.slide_m * 100:.1f} cm out: {tuned}", _partial_part(found.partial)]
+    return [f"{_place_words(setting)}: {tuned}", _partial_part(found.partial)]
 
 
 def _place_words(setting: Setting) -> str:
-    """Name the place in positions of its own side, in words where it is well off a whole one: "raised 3"."""
+    """Name the place in positions of its own side; where it is well off a whole one say so: "raised 3, 2.8 cm in"."""
     closed = sum(length for name, length in setting.pieces if name != "hand slide")
     own = 1.0 + 12.0 * math.log2(setting.ratio / closed)
-    whole = max(1, round(own))
-    if abs(own - whole) <= _OFF_POSITION:
+    whole = int(setting.fingering.removeprefix(setting.side))
+    if abs(own - whole) <= _OFF_POSITION or setting.ratio == closed:
         return setting.fingering
-    return f"{'raised' if own < whole else 'lowered'} {setting.fingering}"
+    at_whole_m = setting.slide_m * (2.0 ** ((whole - 1) / 12.0) - 1.0) / (setting.ratio / closed - 1.0)
+    moved_cm = abs(at_whole_m - setting.slide_m) * 100.0
+    if own < whole:
+        return f"raised {setting.fingering}, {moved_cm:.1f} cm in"
+    return f"lowered {setting.fingering}, {moved_cm:.1f} cm out"
