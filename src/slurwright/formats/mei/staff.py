@@ -1,0 +1,417 @@
+"""One staff of MEI as a part: measures and notes here, what hangs on them in `controls`."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from slurwright.errors import NotationError, PartError
+from slurwright.formats.mei.controls import Controls
+from slurwright.formats.mei.layer import Event, walk_layer
+from slurwright.formats.mei.pitches import PitchReader
+from slurwright.formats.mei.signs import articulations_of, lyrics_of, tremolo_of
+from slurwright.formats.mei.states import StaffState, changed_by, changed_by_sign
+from slurwright.formats.mei.tree import children, descendants, ident, local
+from slurwright.formats.musicxml.bars import Bar, Bars
+from slurwright.formats.musicxml.faults import Log
+from slurwright.formats.scorefile import PartHeading
+from slurwright.formats.xmlsafe import Element
+from slurwright.pitch import Transposition
+from slurwright.score import Beam, Measure, Part, Rest
+from slurwright.score.building import NoteDraft, PartDraft, finished
+
+__all__ = ["MeasureItem", "MeasureSpan", "NoteNames", "StaffReader", "layers_with_notes"]
+
+_MOST_RESTS = 999
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureItem:
+    """A measure, a definition or a break, in written order, with the ending that it stands in."""
+
+    kind: str
+    element: Element
+    ending: Element | None
+
+
+@dataclass(frozen=True, slots=True)
+class NoteNames:
+    """How the notes of a document can be named: ids that stand once, and numbers in document order for the rest."""
+
+    numbers: Mapping[Element, int]
+    lone_ids: frozenset[str]
+
+
+@dataclass(slots=True)
+class MeasureSpan:
+    """One measure element: where it lies and what its beats are."""
+
+    element: Element
+    index: int
+    """Index of its first measure; a rest of several measures stands for more than one."""
+    onset: Fraction
+    end: Fraction
+    beat_type: int
+
+
+@dataclass(slots=True)
+class StaffNotes:
+    """What was read of the staff, for the control events: notes by id, events by place."""
+
+    draft: PartDraft
+    spans: list[MeasureSpan] = field(default_factory=list)
+    note_of_id: dict[str, int] = field(default_factory=dict)
+    onset_of_id: dict[str, tuple[int, Fraction]] = field(default_factory=dict)
+    """Measure index and onset of notes, chords and rests of this staff, other layers' as well."""
+    bars: list[Bar] = field(default_factory=list)
+    slur_words: list[tuple[int, str]] = field(default_factory=list)
+    """Note and its ``@slur``."""
+
+
+def layers_with_notes(items: Sequence[MeasureItem], staff: str) -> tuple[str, ...]:
+    """Say which layers of a staff hold notes."""
+    found: dict[str, None] = {}
+    for item in items:
+        if item.kind == "measure":
+            for name, layer in _layers(item.element, staff):
+                if name not in found and next(descendants(layer, "note"), None) is not None:
+                    found[name] = None
+    return tuple(sorted(found, key=lambda name: (len(name), name)))
+
+
+def _layers(measure: Element, staff: str | None) -> list[tuple[str, Element]]:
+    """Layers of a staff of one measure with their names; of every staff if none is named."""
+    found: list[tuple[str, Element]] = []
+    order = 0
+    for child in children(measure):
+        if local(child) == "staff":
+            order += 1
+            if staff is None or child.get("n", str(order)) == staff:
+                own = [layer for layer in children(child) if local(layer) == "layer"]
+                found.extend((layer.get("n", str(at)), layer) for at, layer in enumerate(own, start=1))
+    return found
+
+
+class StaffReader:
+    """Reads one layer of one staff."""
+
+    def __init__(
+        self,
+        items: Sequence[MeasureItem],
+        staff: str,
+        layer: str,
+        log: Log,
+        names: NoteNames,
+    ) -> None:
+        self._items = items
+        self._staff = staff
+        self._layer = layer
+        self._log = log
+        self._names = names
+        self._state = StaffState()
+        self._now = Fraction(0)
+        self._pitches = PitchReader(log)
+        self._pending_section = False
+        self._last_ending: Element | None = None
+        self._dur_default = ""
+        self._repeat_next = False
+
+    def part(self, heading: PartHeading, *, title: str, composer: str, first: bool) -> Part:
+        """Read the staff.
+
+        Args:
+            heading: the part's.
+            title: of the piece.
+            composer: of the piece.
+            first: True on the top staff, which owns events that name no staff.
+
+        Raises:
+            NotationError: the notation contradicts itself.
+            PartError: chords, or no notes.
+
+        """
+        draft = PartDraft(
+            heading.name, title=title, composer=composer, instrument=heading.instrument, part_id=heading.id
+        )
+        found = StaffNotes(draft)
+        for item in self._items:
+            if item.kind in ("scoreDef", "staffDef"):
+                self._definition(item.element)
+            elif item.kind in ("sb", "pb"):
+                self._pending_section = True
+            else:
+                self._measure(item, found)
+        self._log.measure = ""
+        if not draft.measures:
+            raise NotationError("the score has no measures", where=self._log.where())
+        controls = Controls(found, self._staff, self._layer, self._log, first=first)
+        controls.read([item.element for item in self._items if item.kind == "measure"])
+        self._settle_measures(found)
+        self._log.settle()
+        if not draft.notes:
+            raise PartError("the part has no notes", where=self._log.where())
+        draft.states_transposition = self._state.states_transposition
+        draft.notices.extend(self._log.notices)
+        return finished(draft)
+
+    def _definition(self, definition: Element) -> None:
+        """Take in a definition: what it says for all, then what it says for this staff."""
+        name = local(definition)
+        if name == "scoreDef":
+            self._state = changed_by(definition, self._state, self._log)
+            self._dur_default = definition.get("dur.default", self._dur_default)
+        own = [definition] if name == "staffDef" else list(descendants(definition, "staffDef"))
+        for at, staff in enumerate(own, start=1):
+            if staff.get("n", str(at)) == self._staff:
+                self._state = changed_by(staff, self._state, self._log)
+                self._dur_default = staff.get("dur.default", self._dur_default)
+
+    def _measure(self, item: MeasureItem, found: StaffNotes) -> None:
+        element = item.element
+        index = len(found.draft.measures)
+        number = element.get("n") or str(index + 1)
+        self._log.measure = number
+        self._pitches.new_measure(self._state.key)
+        layers = [(name, list(self._events(layer))) for name, layer in _layers(element, self._staff)]
+        own = [event for name, events in layers if name == self._layer for event in events]
+        self._leading_signs(own)
+        length, count = self._length(element, layers, own)
+        span = MeasureSpan(element, index, self._now, self._now + length * count, self._state.time.beat_type)
+        for extra in range(count):
+            found.draft.measures.append(self._plain_measure(index + extra, number, extra, length))
+            found.bars.append(Bar())
+            self._pending_section = False
+        self._bar_lines(item, found, index, count)
+        self._onsets(layers, found, index)
+        self._write(own, found, index, length, count)
+        found.spans.append(span)
+        self._now = span.end
+
+    def _events(self, layer: Element) -> Sequence[Event]:
+        return list(walk_layer(layer, self._log, default_duration=self._dur_default))
+
+    def _leading_signs(self, events: Sequence[Event]) -> None:
+        """Signs before the first note hold for this whole measure."""
+        for event in events:
+            if event.kind != "sign":
+                break
+            self._state = changed_by_sign(event.element, self._state, self._log)
+        self._pitches.new_measure(self._state.key)
+
+    def _length(
+        self, element: Element, layers: Sequence[tuple[str, Sequence[Event]]], own: Sequence[Event]
+    ) -> tuple[Fraction, int]:
+        """Length of the measure, and of how many measures it stands for."""
+        nominal = self._state.time.length_quarter
+        multi = next((event.element for event in own if event.kind == "multi-rest"), None)
+        if multi is not None:
+            return nominal, self._log.whole(multi.get("num", "1"), "measures of rest", low=1, high=_MOST_RESTS) or 1
+        end = max((e.onset + e.duration for _, events in layers for e in events), default=Fraction(0))
+        if end == 0 and any(event.kind in ("measure-rest", "measure-repeat") for event in own):
+            others = [self._quiet_events(layer) for _, layer in _layers(element, None)]
+            end = max((e.onset + e.duration for events in others for e in events), default=Fraction(0))
+            if any(event.kind == "measure-repeat" for event in own):
+                end = Fraction(0)
+        if end == 0:
+            return nominal, 1
+        if end != nominal and element.get("metcon") != "false" and end > nominal:
+            self._log.notice(f"the measure holds {end} quarters where the time signature says {nominal}")
+        return end, 1
+
+    def _quiet_events(self, layer: Element) -> list[Event]:
+        return list(walk_layer(layer, Log("", ""), default_duration=self._dur_default))
+
+    def _plain_measure(self, index: int, number: str, extra: int, length: Fraction) -> Measure:
+        state = self._state
+        shown = str(int(number) + extra) if extra and number.isdecimal() else number
+        return Measure(
+            index=index,
+            number=shown,
+            onset_quarter=self._now + extra * length,
+            duration_quarter=length,
+            time=state.time,
+            key=state.key,
+            clef=state.clef,
+            transposition=_with_octaves(state),
+            new_section=self._pending_section and extra == 0 and index > 0,
+        )
+
+    def _bar_lines(self, item: MeasureItem, found: StaffNotes, index: int, count: int) -> None:
+        first, last = found.bars[index], found.bars[index + count - 1]
+        left, right = item.element.get("left", ""), item.element.get("right", "")
+        first.repeat_starts |= self._repeat_next or left in ("rptstart", "rptboth")
+        if index and left in ("rptend", "rptboth"):
+            found.bars[index - 1].repeat_ends = 2
+        if right in ("rptend", "rptboth"):
+            last.repeat_ends = 2
+        last.double_bar = right == "dbl"
+        last.final_bar = right == "end"
+        self._repeat_next = right in ("rptstart", "rptboth")
+        if item.ending is not self._last_ending:
+            if self._last_ending is not None and index:
+                found.bars[index - 1].ending_stops = True
+            if item.ending is not None:
+                first.ending = _ending_numbers(item.ending)
+                if not first.ending:
+                    self._log.notice("an ending whose number cannot be read is played every time")
+        self._last_ending = item.ending
+
+    def _onsets(self, layers: Sequence[tuple[str, Sequence[Event]]], found: StaffNotes, index: int) -> None:
+        for _, events in layers:
+            for event in events:
+                for element in (event.element, event.chord):
+                    if element is not None and ident(element):
+                        found.onset_of_id[ident(element)] = (index, self._now + event.onset)
+
+    def _write(self, own: Sequence[Event], found: StaffNotes, index: int, length: Fraction, count: int) -> None:
+        leading = True
+        previous_chord: Element | None = None
+        beams = _beam_states(own)
+        for event in own:
+            if event.kind == "sign":
+                if not leading:
+                    self._state = changed_by_sign(event.element, self._state, self._log)
+                    self._pitches.key = self._state.key
+                continue
+            leading = False
+            if event.kind == "note":
+                if event.chord is not None and event.chord is previous_chord:
+                    raise PartError(
+                        "several notes sound at once in a line that must be single",
+                        got="a chord",
+                        allowed="one note at a time, or another voice",
+                        where=self._log.where(),
+                    )
+                previous_chord = event.chord
+                self._note(event, found, index, beams.get(event.element, Beam.NONE))
+            elif event.kind == "measure-repeat":
+                self._repeat(found, index)
+            else:
+                self._rest(event, found, index, length, count)
+
+    def _rest(self, event: Event, found: StaffNotes, index: int, length: Fraction, count: int) -> None:
+        if event.kind == "rest":
+            found.draft.rests.append(
+                Rest(
+                    index,
+                    self._now + event.onset,
+                    event.duration,
+                    event.value,
+                    fermata=event.element.get("fermata") is not None,
+                )
+            )
+            return
+        for extra in range(count):
+            found.draft.rests.append(Rest(index + extra, self._now + extra * length, length))
+
+    def _repeat(self, found: StaffNotes, index: int) -> None:
+        """Write a measure's repeat sign out; its notes stand nowhere in the file, so they cannot be marked."""
+        self._log.notice("a repeat sign for a measure is written out; its notes cannot be marked in the file")
+        if index == 0:
+            self._log.fault("a measure repeats the one before it, but there is none")
+            return
+        shift = self._now - found.draft.measures[index - 1].onset_quarter
+        copies = [
+            replace(note, measure=index, onset_quarter=note.onset_quarter + shift, place="", tied_from_previous=False)
+            for note in found.draft.notes
+            if note.measure == index - 1
+        ]
+        found.draft.notes.extend(copies)
+
+    def _note(self, event: Event, found: StaffNotes, index: int, beam: Beam) -> None:
+        element = event.element
+        state = self._state
+        number = len(found.draft.notes)
+        tie = element.get("tie") or (event.chord.get("tie") if event.chord is not None else None) or ""
+        written = self._pitches.read(element, octaves=-state.clef_octaves)
+        if written is None or event.value is None:
+            return
+        articulations = articulations_of(element, event.chord)
+        found.draft.notes.append(
+            NoteDraft(
+                measure=index,
+                onset_quarter=self._now + event.onset,
+                duration_quarter=event.duration,
+                written=written.pitch,
+                sounding=_with_octaves(state).to_sounding(written.pitch),
+                value=event.value,
+                voice=self._layer,
+                staff=1,
+                grace=bool(event.grace),
+                grace_slash=event.grace == "unacc",
+                tied_from_previous=any(sign in tie for sign in "mt"),
+                tied_to_next=any(sign in tie for sign in "im"),
+                articulations=articulations,
+                ornaments=tremolo_of(event.tremolo),
+                beam=beam,
+                lyrics=lyrics_of(element, event.chord),
+                shown_accidental=written.shown,
+                place=self._place(element, event),
+            )
+        )
+        for source in (element, event.chord):
+            if source is not None:
+                if ident(source):
+                    found.note_of_id.setdefault(ident(source), number)
+                if source.get("slur"):
+                    found.slur_words.append((number, source.get("slur", "")))
+
+    def _place(self, element: Element, event: Event) -> str:
+        name = ident(element)
+        if name in self._names.lone_ids:
+            return f"#{name}"
+        beat = 1 + event.onset * Fraction(self._state.time.beat_type, 4)
+        return f"@{self._names.numbers[element]}:{self._staff}:{self._layer}:{float(beat):g}"
+
+    def _settle_measures(self, found: StaffNotes) -> None:
+        """Put bar lines, endings and jumps into the measures."""
+        if self._last_ending is not None:
+            found.bars[-1].ending_stops = True
+        bars = Bars(found.bars)
+        bars.settle()
+        for measure, bar, (endings, starts, stops) in zip(
+            list(found.draft.measures), found.bars, bars.endings(), strict=True
+        ):
+            found.draft.measures[measure.index] = replace(
+                measure,
+                repeat_starts=bar.repeat_starts,
+                repeat_ends=bar.repeat_ends,
+                endings=endings,
+                ending_starts=starts,
+                ending_stops=stops,
+                jumps=tuple(bar.jumps),
+                double_bar=bar.double_bar,
+                final_bar=bar.final_bar,
+            )
+
+
+def _with_octaves(state: StaffState) -> Transposition:
+    moved = state.transposition
+    return Transposition(moved.diatonic + 7 * state.clef_octaves, moved.semitones + 12 * state.clef_octaves)
+
+
+def _ending_numbers(ending: Element) -> tuple[int, ...]:
+    text = ending.get("n") or ending.get("label") or ""
+    low, dash, high = text.strip(" .").partition("-")
+    if dash and low.isdecimal() and high.isdecimal() and int(high) < 100:
+        return tuple(range(int(low), int(high) + 1))
+    words = "".join(sign if sign.isdecimal() else " " for sign in text).split()
+    return tuple(sorted({int(word) for word in words if len(word) < 3} - {0}))
+
+
+def _beam_states(events: Sequence[Event]) -> dict[Element, Beam]:
+    """Say what the outermost beam does at each note, from ``<beam>`` or ``@beam``."""
+    states: dict[Element, Beam] = {}
+    members: dict[Element, list[Element]] = {}
+    words = {"i": Beam.BEGIN, "m": Beam.CONTINUE, "t": Beam.END}
+    for event in events:
+        if event.kind != "note":
+            continue
+        if event.beams:
+            members.setdefault(event.beams[0], []).append(event.element)
+        elif event.element.get("beam"):
+            states[event.element] = words.get(event.element.get("beam", "")[:1], Beam.NONE)
+    for notes in members.values():
+        if len(notes) > 1:
+            for at, note in enumerate(notes):
+                states[note] = Beam.BEGIN if at == 0 else Beam.END if at == len(notes) - 1 else Beam.CONTINUE
+    return states
