@@ -42,9 +42,10 @@ def _header(study: Study, console: Console) -> None:
     part, horn = study.part, study.horn
     console.print(Text(part.title or part.name, style="bold"))
     tuning = f", slides set: {horn.tuning}" if horn.tuning else ""
-    console.print(Text(f"{part.name} on {horn.name} ({horn.id}){tuning}"))
+    console.print(Text(f"Part: {part.name}. Horn: {horn.name} ({horn.id}){tuning}"))
     slurred = f"{len(study.reports)} slurred moves, {len(study.weak)} of them weak"
-    size = f"{len(part.measures)} bars, {len(study.line.sounds)} notes, {slurred}"
+    upbeat = part.measures[0].duration_quarter < part.measures[0].time.length_quarter
+    size = f"{len(part.measures) - upbeat} bars, {len(study.line.sounds)} notes, {slurred}"
     console.print(Text(f"Read in {study.reading.name}: {size}"))
     for notice in study.notices:
         item(f"note: {notice}", console)
@@ -52,7 +53,10 @@ def _header(study: Study, console: Console) -> None:
 
 def _fingerings(study: Study, console: Console) -> None:
     heading("Fingerings", console)
-    console.print(Text("  each note and its fingering; ( ) a slur; | a bar line; 3) the bar that begins the row"))
+    item(
+        "each note and its fingering; ( ) a slur, <S1> weak slur 1; | a bar line; 3) the row begins with bar 3",
+        console,
+    )
     room = max(40, console.width - 8)
     row: list[str] = []
     first = ""
@@ -125,7 +129,7 @@ def _chances(study: Study, console: Console) -> None:
     for number, plan in enumerate(study.plans, start=1):
         table.add_row(*_plan_row(number, plan), style="bold" if number == 1 else "")
     console.print(table)
-    console.print(Text("  clean = in tune x slurs speak x fingers; prior: not yet learnt from your playing"))
+    item("clean = in tune x slurs speak x fingers; prior: not yet learnt from your playing", console)
 
 
 def _plan_row(number: int, plan: Plan) -> tuple[str, ...]:

@@ -79,7 +79,7 @@ def _table(report: SlurReport) -> Table:
 
 def _row(number: int, choice: Choice, report: SlurReport) -> tuple[str, ...]:
     before, after = percent(report.break_risk), percent(choice.break_risk)
-    cents = " ".join(cents_text(value) for value in choice.cents)
+    cents = ", ".join(cents_text(value) for value in choice.cents)
     words = ". ".join(filter(None, (choice.fingers.rstrip("."), choice.why.rstrip("."))))
     return (
         f"{number}",

@@ -135,7 +135,7 @@ def _in_bars(number: str, first: int, last: int) -> bool:
 def rows_of(
     columns: Sequence[Column], wanted: range, room_mm: float, *, joined: Collection[int] = ()
 ) -> tuple[range, ...]:
-    """Break columns into rows that fit the width, at bar lines and between slurs where that can be.
+    """Break columns into few even rows that fit the width, at bar lines and between slurs where that can be.
 
     Args:
         columns: of the whole part.
@@ -144,6 +144,13 @@ def rows_of(
         joined: columns that a slur reaches from the column before.
 
     """
+    rows = _broken(columns, wanted, room_mm, joined)
+    even = 1.08 * sum(columns[index].width_mm for index in wanted) / len(rows)
+    balanced = _broken(columns, wanted, min(room_mm, even), joined)
+    return balanced if len(balanced) == len(rows) else rows
+
+
+def _broken(columns: Sequence[Column], wanted: range, room_mm: float, joined: Collection[int]) -> tuple[range, ...]:
     rows = []
     start = wanted.start
     while start < wanted.stop:

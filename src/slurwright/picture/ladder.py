@@ -24,7 +24,10 @@ from slurwright.score import Line
 
 __all__ = ["ladder"]
 
-_MOST_STRETCH = 1.25
+_MOST_STRETCH = 1.4
+"""Columns of a short row are set so much wider at most (ours, by eye) [1]."""
+_SQUEEZE = 1.06
+"""A row may hold so much more than fits at full width, its columns being set narrower (ours, by eye) [1]."""
 _RUNG_LINE_MM = 0.1
 
 
@@ -73,7 +76,7 @@ def ladder(
     )
     wanted = columns_of_bars(columns, bars)
     joined = {move.target for move in line.moves if move.slurred and move.target == move.source + 1}
-    rows = rows_of(columns, wanted, room_for_columns(width_mm), joined=joined)
+    rows = rows_of(columns, wanted, _SQUEEZE * room_for_columns(width_mm), joined=joined)
     return tuple(_row(scene, row, width_mm=width_mm, with_key=row.start == wanted.start) for row in rows)
 
 

@@ -10,7 +10,7 @@ from slurwright.picture.shown import Shown
 from slurwright.picture.stage import Spot, Stage
 from slurwright.plan import Way
 
-__all__ = ["Mark", "draw_label", "draw_mark", "mark_of", "place_marks"]
+__all__ = ["Mark", "draw_label", "draw_mark", "place_marks"]
 
 _DOT_MM = 0.8
 _HOLLOW = Stroke(0.3)
@@ -44,11 +44,6 @@ class Mark:
         )
 
 
-def mark_of(stage: Stage, column: int, way: Way, *, chosen: bool) -> Mark:
-    """Where a way is drawn if nothing is in its way."""
-    return Mark(way, stage.spot(column, way), chosen)
-
-
 def place_marks(stage: Stage, column: int, shown: Shown) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
     """Marks that must be drawn, and those that may be left out, moved aside where they would touch.
 
@@ -60,7 +55,7 @@ def place_marks(stage: Stage, column: int, shown: Shown) -> tuple[tuple[Mark, ..
         shown: its ways.
 
     """
-    placed = [mark_of(stage, column, shown.chosen, chosen=True)]
+    placed = [Mark(shown.chosen, stage.spot(column, shown.chosen), chosen=True)]
     for way in shown.needed:
         placed.append(_beside(stage, column, way, placed))
     extra: list[Mark] = []
