@@ -1,4 +1,4 @@
-"""What goes on the stand, as values: a part, a fingering under each note, weak slurs, and the sheets behind the music.
+"""What goes on the stand, as values: a part, a fingering under each note, weak slurs, the sheets behind the music.
 
 The part must already be in the reading that the player wants. Everything that is printed beside the notation
 comes in as text that is ready to print: pages decide where a text stands, never what it says.

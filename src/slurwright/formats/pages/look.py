@@ -1,0 +1,57 @@
+"""How the engraver is to set a page: sheet, margins, staff size, spacing."""
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from slurwright.formats.pages.request import Paper
+
+__all__ = ["PAPER_SIZES_MM", "engraver_options"]
+
+PAPER_SIZES_MM: Mapping[Paper, tuple[float, float]] = MappingProxyType(
+    {Paper.A4: (210.0, 297.0), Paper.LETTER: (215.9, 279.4)}
+)
+"""Width and height [mm]. A4 published: ISO 216; Letter published: ANSI/ASME Y14.1 size A."""
+_TENTHS_PER_UNIT = 9.4
+"""Half a staff space [0.1 mm]: the staff is 7.5 mm high, as parts for a stand commonly are. Common practice."""
+_MARGIN_TENTHS = 130
+_SEED = 1
+"""Names inside a drawing come from this, so that the same part gives the same bytes."""
+
+
+def engraver_options(paper: Paper, *, follow_breaks: bool) -> dict[str, str | int | float | bool]:
+    """Say how the engraver is to set a part on a sheet; names of options are the engraver's own.
+
+    Args:
+        paper: the sheet.
+        follow_breaks: whether the part asks for new systems, which are then followed where a line is nearly full.
+
+    """
+    width, height = PAPER_SIZES_MM[paper]
+    return {
+        "pageWidth": round(width * 10),
+        "pageHeight": round(height * 10),
+        "pageMarginLeft": _MARGIN_TENTHS,
+        "pageMarginRight": _MARGIN_TENTHS,
+        "pageMarginTop": _MARGIN_TENTHS,
+        "pageMarginBottom": _MARGIN_TENTHS,
+        "unit": _TENTHS_PER_UNIT,
+        "mmOutput": True,
+        "svgFormatRaw": True,
+        "svgViewBox": True,
+        "smuflTextFont": "none",
+        "font": "Leipzig",
+        "header": "encoded",
+        "footer": "encoded",
+        "usePgHeaderForAll": False,
+        "usePgFooterForAll": False,
+        "breaks": "smart" if follow_breaks else "auto",
+        "breaksSmartSb": 0.75,
+        "breaksNoWidow": True,
+        "justifyVertically": True,
+        "multiRestStyle": "block",
+        "justificationMaxVertical": 0.12,
+        "minLastJustification": 0.6,
+        "spacingSystem": 8,
+        "spacingLinear": 0.22,
+        "xmlIdSeed": _SEED,
+    }

@@ -1,0 +1,177 @@
+"""The printed whole as a document for the typesetter: music first, then pictures, choices, signs and cautions.
+
+The document's source never changes; everything that a part or a player says reaches it as data, so that no title
+or file can speak to the typesetter.
+"""
+
+import json
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from slurwright.formats.pages.look import PAPER_SIZES_MM
+from slurwright.formats.pages.request import ChoiceRow, PageRequest, RowStyle
+from slurwright.formats.pages.text import printable
+
+__all__ = ["sheet_inputs", "sheet_source"]
+
+_SOURCE = """\
+#let said = json(bytes(sys.inputs.said))
+#let sheet = (width: said.width * 1mm, height: said.height * 1mm)
+#set document(title: said.title, date: none)
+#set text(font: ("Liberation Serif", "Libertinus Serif"), size: 10.5pt, lang: "en")
+#set par(leading: 0.55em, spacing: 0.8em)
+
+#for (number, key) in said.pages.enumerate(start: 1) {
+  page(..sheet, margin: 0mm, image(
+    bytes(sys.inputs.at(key)), format: "svg", width: 100%, alt: "Music, page " + str(number),
+  ))
+}
+
+#set page(..sheet, margin: (x: 16mm, top: 16mm, bottom: 18mm), footer: context {
+  set text(size: 9pt)
+  said.title
+  h(1fr)
+  let music = said.pages.len()
+  [Sheet #(counter(page).get().first() - music)/#(counter(page).final().first() - music)]
+})
+#show heading.where(level: 1): set text(size: 14pt)
+#show heading.where(level: 1): set block(above: 1.4em, below: 0.8em)
+
+#let fitted(key, name) = layout(room => {
+  let drawn = image(bytes(sys.inputs.at(key)), format: "svg", width: room.width, alt: name)
+  let tallest = said.height * 1mm - 60mm
+  if measure(drawn).height <= tallest { drawn } else {
+    align(center, image(bytes(sys.inputs.at(key)), format: "svg", height: tallest, alt: name))
+  }
+})
+#for picture in said.pictures {
+  block(breakable: false)[
+    = #picture.title
+    #fitted(picture.key, picture.title)
+  ]
+}
+
+#if said.table.len() > 0 [
+  = Choices at the weak slurs
+  #said.table_note
+  #set text(size: 9.5pt)
+  #table(
+    columns: (auto, auto, auto, auto, auto, auto, 1fr, 1.15fr),
+    align: (x, y) => if x in (3, 4, 5) { right } else { left },
+    stroke: (x, y) => (bottom: if y == 0 { 0.9pt } else { 0.4pt }),
+    inset: (x: 4pt, y: 4.5pt),
+    table.header(..said.columns.map(name => table.cell(breakable: false, align: bottom, strong(name)))),
+    ..said.table.map(row => (
+      strong(row.number), row.bar, row.notes, row.as_it_stands, row.legato_tongue, row.half_valve,
+      row.others.join(linebreak()), row.why,
+    )).flatten().map(cell => table.cell(breakable: false, cell)),
+  )
+]
+
+#let sample(kind, text_of) = {
+  if kind == "changed" { underline(strong(text_of)) }
+  else if kind == "small" { text(size: 0.78em, text_of) }
+  else if kind == "box" {
+    box(stroke: 0.6pt, inset: 2.5pt, text(size: 0.88em, strong(text_of)))
+    box(line(length: 5mm, stroke: 0.9pt))
+  } else { text_of }
+}
+#if said.signs.len() + said.legend.len() > 0 [
+  = Signs
+  #if said.signs.len() > 0 {
+    grid(columns: (auto, 1fr), column-gutter: 5mm, row-gutter: 0.75em, align: (left + horizon, left + horizon),
+      ..said.signs.map(sign => (sample(sign.kind, sign.sample), sign.meaning)).flatten())
+  }
+  #for line in said.legend { par(line) }
+]
+
+#if said.provenance.len() > 0 [
+  = Where the figures come from
+  #for line in said.provenance { par(line) }
+]
+
+#if said.cautions.len() > 0 {
+  block(breakable: false, width: 100%, stroke: 0.9pt, inset: 9pt, above: 1.6em)[
+    #text(size: 12pt, strong[Take care])
+    #for line in said.cautions { par(line) }
+  ]
+}
+"""
+_COLUMNS = ("No.", "Bar", "Slur", "As it stands", "Legato tongue", "Half-valve", "Other fingerings", "Why")
+_TABLE_NOTE = (
+    "Chance that the slur does not speak cleanly, by what you do about it. "
+    "Practise the normal fingering first; the rescue comes second."
+)
+
+
+def sheet_source() -> str:
+    """Give the document's source, the same for every part."""
+    return _SOURCE
+
+
+def sheet_inputs(request: PageRequest, pages: Sequence[str]) -> Mapping[str, str]:
+    """Give the document its inputs: drawings by name, and under ``said`` everything that is said.
+
+    Args:
+        request: what goes on the stand.
+        pages: the cleaned pages of music, one SVG each.
+
+    """
+    drawings = {f"page{number}": page for number, page in enumerate(pages, start=1)}
+    pictures = {f"picture{number}": picture.svg for number, picture in enumerate(request.pictures, start=1)}
+    width, height = PAPER_SIZES_MM[request.paper]
+    said = {
+        "width": width,
+        "height": height,
+        "title": printable(request.title),
+        "pages": list(drawings),
+        "pictures": [
+            {"title": printable(picture.title), "key": key}
+            for key, picture in zip(pictures, request.pictures, strict=True)
+        ],
+        "columns": _COLUMNS,
+        "table_note": _TABLE_NOTE,
+        "table": [_row(row) for row in request.table],
+        "signs": _signs(request),
+        "legend": [printable(line) for line in request.legend],
+        "provenance": [printable(line) for line in request.provenance],
+        "cautions": [printable(line) for line in request.cautions],
+    }
+    return {**drawings, **pictures, "said": json.dumps(said, ensure_ascii=False)}
+
+
+def _row(row: ChoiceRow) -> dict[str, Any]:
+    return {
+        "number": f"S{row.number}",
+        "bar": printable(row.bar),
+        "notes": printable(row.notes),
+        "as_it_stands": printable(row.as_it_stands),
+        "legato_tongue": printable(row.legato_tongue),
+        "half_valve": printable(row.half_valve),
+        "others": [printable(line) for line in row.others] or ["–"],
+        "why": printable(row.why),
+    }
+
+
+def _signs(request: PageRequest) -> list[dict[str, str]]:
+    """Explain the signs that the pages themselves draw, those only that are there."""
+    signs: list[tuple[str, str, str]] = []
+    changed = [label.text for _, label in sorted(request.labels.items()) if label.changed]
+    normal = [label.text for _, label in sorted(request.labels.items()) if not label.changed]
+    if changed:
+        signs.append(("changed", changed[0], "Bold and underlined: not the normal fingering of this note."))
+    if normal:
+        signs.append(("plain", normal[0], "The normal fingering."))
+    if request.labels and request.row_style is RowStyle.CHANGES:
+        signs.append(("plain", "", "No fingering under a note: play the normal one."))
+    graces = [note.index for note in request.part.notes if note.grace and note.index in request.labels]
+    if graces:
+        signs.append(("small", request.labels[graces[0]].text, "Small: the fingering of a grace note."))
+    if request.weak:
+        mark = request.weak[0]
+        meaning = (
+            "Weak slur: its number in the table and the chance that it breaks as it stands. "
+            "The foot of the box reaches from the note you leave to the note you reach."
+        )
+        signs.append(("box", f"S{mark.number} {mark.label}".strip(), meaning))
+    return [{"kind": kind, "sample": printable(sample), "meaning": meaning} for kind, sample, meaning in signs]

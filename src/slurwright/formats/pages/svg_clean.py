@@ -1,0 +1,77 @@
+"""The engraver's drawing as pages that every reader of SVG shows alike: own fonts, straight rows, page numbers."""
+
+from collections.abc import Sequence
+
+from lxml import etree
+
+from slurwright.errors import EngravingError
+from slurwright.formats.pages.heading import PAGE_MARK
+from slurwright.formats.pages.look import PAPER_SIZES_MM
+from slurwright.formats.pages.music_font import MusicFont
+from slurwright.formats.pages.request import PageRequest
+from slurwright.formats.pages.svg_bounds import system_right
+from slurwright.formats.pages.svg_marks import draw_feet
+from slurwright.formats.pages.svg_rows import settle_row
+from slurwright.formats.pages.svg_text import SVG, TEXT_FONTS, draw_signs, text_span
+
+__all__ = ["clean_pages"]
+
+_ENGRAVER_FONTS = frozenset({"Times", "Times, serif"})
+
+
+def clean_pages(drawn: Sequence[str], request: PageRequest, *, font: MusicFont) -> tuple[str, ...]:
+    """Turn the engraver's pages into the pages that are handed out.
+
+    Args:
+        drawn: one SVG a page, as the engraver gave it.
+        request: what was asked for.
+        font: metrics and outlines of the engraver's fonts.
+
+    Raises:
+        EngravingError: the engraver's answer is no SVG.
+
+    """
+    return tuple(_clean(page, request, font, f"{number}/{len(drawn)}") for number, page in enumerate(drawn, start=1))
+
+
+def _clean(page: str, request: PageRequest, font: MusicFont, numbering: str) -> str:
+    try:
+        root = etree.fromstring(
+            page.encode(), etree.XMLParser(resolve_entities=False, no_network=True, huge_tree=True)
+        )
+    except etree.XMLSyntaxError as broken:
+        raise EngravingError("the engraver's answer is not a drawing", got=str(broken)) from broken
+    width, height = PAPER_SIZES_MM[request.paper]
+    root.set("width", f"{width:g}mm")
+    root.set("height", f"{height:g}mm")
+    for system in root.iter(f"{SVG}g"):
+        if system.get("class") == "system":
+            settle_row(system)
+            _keep_inside(system, font)
+            draw_feet(system, request.weak)
+    for element in root.iter(f"{SVG}tspan"):
+        if element.text and PAGE_MARK in element.text:
+            element.text = element.text.replace(PAGE_MARK, numbering)
+    for text in list(root.iter(f"{SVG}text")):
+        group = text.getparent()
+        if group is not None and (group.get("class") or "") == "harm changed":
+            text.set("text-decoration", "underline")
+        draw_signs(text, font)
+    for element in root.iter():
+        if element.get("font-family") in _ENGRAVER_FONTS:
+            element.set("font-family", TEXT_FONTS)
+    return etree.tostring(root, encoding="unicode")
+
+
+def _keep_inside(system: etree._Element, font: MusicFont) -> None:
+    """Move words that would run over the right margin back to it."""
+    right = system_right(system)
+    for group in system.iter(f"{SVG}g"):
+        if (group.get("class") or "").split(" ")[0] not in {"dir", "tempo", "dynam"}:
+            continue
+        over = max((text_span(text, font)[1] for text in group.iter(f"{SVG}text")), default=0.0) - right
+        if over <= 0:
+            continue
+        for shape in group.iter(f"{SVG}rect", f"{SVG}text", f"{SVG}tspan"):
+            if shape.get("x") is not None:
+                shape.set("x", f"{float(shape.get('x', '0')) - over:.0f}")

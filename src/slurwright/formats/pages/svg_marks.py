@@ -1,0 +1,53 @@
+"""Marks of weak slurs: the box with number and risk gets a foot that reaches from the first note to the second."""
+
+from collections.abc import Iterable
+
+from lxml import etree
+
+from slurwright.formats.pages.element import note_id
+from slurwright.formats.pages.request import WeakSlurMark
+from slurwright.formats.pages.row import mark_id
+from slurwright.formats.pages.svg_bounds import place_of_use, system_right
+from slurwright.formats.pages.svg_text import SVG
+
+__all__ = ["draw_feet"]
+
+_HEAD_HALF = 0.2
+"""Half of a notehead's width [font sizes]. Derived."""
+_TICK = 75.0
+_STROKE = 32
+"""Length of the ticks at both ends and thickness of the foot [units: hundredths of a millimetre]. Derived."""
+
+
+def draw_feet(system: etree._Element, marks: Iterable[WeakSlurMark]) -> None:
+    """Draw the feet of the marks whose boxes stand in a system; open at the right if the slur goes on elsewhere."""
+    groups = {group.get("id"): group for group in system.iter(f"{SVG}g") if group.get("id")}
+    for mark in marks:
+        box = groups.get(mark_id(mark.number))
+        first = groups.get(note_id(mark.first_note))
+        if box is None or first is None:
+            continue
+        frame = box.find(f"{SVG}rect")
+        if frame is None:
+            continue
+        y = float(frame.get("y", "0")) + float(frame.get("height", "0"))
+        left = _head_centre(first)
+        last = groups.get(note_id(mark.last_note))
+        right = system_right(system) if last is None else _head_centre(last)
+        close = "" if last is None else f" L{right:.0f} {y + _TICK:.0f}"
+        foot = etree.SubElement(
+            box, f"{SVG}path", d=f"M{left:.0f} {y + _TICK:.0f} L{left:.0f} {y:.0f} L{right:.0f} {y:.0f}{close}"
+        )
+        foot.set("class", "foot")
+        foot.set("fill", "none")
+        foot.set("stroke", "currentColor")
+        foot.set("stroke-width", str(_STROKE))
+
+
+def _head_centre(note: etree._Element) -> float:
+    for head in note.iter(f"{SVG}g"):
+        if head.get("class") == "notehead":
+            for use in head.iter(f"{SVG}use"):
+                x, _, size = place_of_use(use)
+                return x + _HEAD_HALF * size
+    return 0.0

@@ -1,0 +1,1 @@
+"""Builders of test values that several test rooms share."""
