@@ -20,6 +20,8 @@ GRACE_S = 0.09
 """Time of a grace note (common practice: as short as it speaks) [s]."""
 BREATH_S = 0.4
 """Time of a quick breath at a breath mark (common practice) [s]."""
+_TOUCH_QUARTERS = 1e-6
+"""Closer than any two places of notation can be without being one [quarters]."""
 _PORTATO = ("staccato", "tenuto", "staccatissimo", "detached-legato")
 
 
@@ -134,7 +136,7 @@ def _lengths_s(part: Part, groups: Sequence[tuple[int, ...]]) -> list[float]:
     return lengths
 
 
-def _seconds(quarters: Fraction, tempo_qpm: float) -> float:
+def _seconds(quarters: Fraction | float, tempo_qpm: float) -> float:
     return float(quarters) * 60.0 / tempo_qpm
 
 
@@ -149,7 +151,9 @@ def _sound(part: Part, index: int, group: tuple[int, ...], *, length_s: float, t
         notes=group,
         sounding=first.sounding,
         onset_quarter=first.onset_quarter,
-        duration_quarter=sum((part.notes[i].duration_quarter for i in group), Fraction(0)),
+        duration_quarter=first.duration_quarter
+        if len(group) == 1
+        else sum((part.notes[i].duration_quarter for i in group), Fraction(0)),
         duration_s=length_s,
         dynamic=first.dynamic,
         grace=part.notes[group[-1]].grace,
@@ -157,40 +161,43 @@ def _sound(part: Part, index: int, group: tuple[int, ...], *, length_s: float, t
     )
 
 
-def _steps(part: Part, groups: Sequence[tuple[int, ...]]) -> list[tuple[int, Fraction]]:
+def _steps(part: Part, groups: Sequence[tuple[int, ...]]) -> list[tuple[int, float]]:
     """Every sound in the order of play, with its onset in the performance [quarters]."""
     sound_of = {note: sound for sound, group in enumerate(groups) for note in group}
     by_measure: dict[int, list[Note]] = {}
     for note in part.notes:
         by_measure.setdefault(note.measure, []).append(note)
-    steps: list[tuple[int, Fraction]] = []
+    steps: list[tuple[int, float]] = []
     clock = Fraction(0)
     before: int | None = None
     for index, _ in played_measures(part):
         measure = part.measures[index]
+        shift = float(clock - measure.onset_quarter)
         for note in by_measure.get(index, ()):
             held = note.tied_from_previous and before == note.index - 1 and sound_of[note.index] == sound_of[before]
             if not held:
-                steps.append((sound_of[note.index], clock + note.onset_quarter - measure.onset_quarter))
+                steps.append((sound_of[note.index], float(note.onset_quarter) + shift))
             before = note.index
         clock += measure.duration_quarter
     return steps
 
 
 def _moves(
-    part: Part, sounds: Sequence[Sound], steps: Sequence[tuple[int, Fraction]], breaths: Sequence[float]
+    part: Part, sounds: Sequence[Sound], steps: Sequence[tuple[int, float]], breaths: Sequence[float]
 ) -> tuple[Move, ...]:
     """Count the moves that are made and say what each one is like."""
     counts: Counter[tuple[int, int]] = Counter()
-    gaps: dict[tuple[int, int], Fraction] = {}
+    gaps: dict[tuple[int, int], float] = {}
+    lengths = [float(sound.duration_quarter) for sound in sounds]
     for (source, onset), (target, next_onset) in pairwise(steps):
         counts[source, target] += 1
-        silence = next_onset - onset - sounds[source].duration_quarter
+        silence = next_onset - onset - lengths[source]
+        silence = silence if silence > _TOUCH_QUARTERS else 0.0
         gaps[source, target] = min(silence, gaps.get((source, target), silence))
     covered = _SlurCover(part)
     moves = []
     for source, target in sorted(counts):
-        gap_s = breaths[source] + max(0.0, _seconds(gaps[source, target], _tempo_after(part, sounds[source])))
+        gap_s = breaths[source] + _seconds(gaps[source, target], _tempo_after(part, sounds[source]))
         last, first = part.notes[sounds[source].notes[-1]], part.notes[sounds[target].notes[0]]
         moves.append(
             Move(

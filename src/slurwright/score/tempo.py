@@ -98,7 +98,8 @@ def beat_quarter(time: TimeSignature) -> Fraction:
 class TempoCourse:
     """The tempo at every place of a part, ready to be asked."""
 
-    starts: tuple[Fraction, ...]
+    starts: tuple[float, ...]
+    """Where each tempo begins, rising [quarters]."""
     tempos: tuple[float, ...]
     """From each start on [quarters per minute]."""
     start_qpm: float = USUAL_TEMPO_QPM
@@ -110,7 +111,7 @@ class TempoCourse:
             onset_quarter: place in the written part [quarters].
 
         """
-        found = bisect_right(self.starts, onset_quarter) - 1
+        found = bisect_right(self.starts, float(onset_quarter)) - 1
         return self.tempos[found] if found >= 0 else self.start_qpm
 
 
@@ -145,8 +146,8 @@ def tempo_course(
         first = tempo if first is None else first
         now = tempo
         found[place] = tempo
-    places = tuple(sorted(found))
-    return TempoCourse(places, tuple(found[place] for place in places), start_qpm)
+    places = sorted(found)
+    return TempoCourse(tuple(map(float, places)), tuple(found[place] for place in places), start_qpm)
 
 
 def _of_words(direction: Direction, measures: Sequence[Measure], *, first: float | None, now: float) -> float | None:

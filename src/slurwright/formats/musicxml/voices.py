@@ -18,6 +18,8 @@ __all__ = ["LineNote", "choose_line"]
 
 _SIDES = ("top", "bottom")
 _MOST_MEASURES_NAMED = 12
+_TOUCH_QUARTERS = 1e-6
+"""Closer than any two onsets of notation can be without being one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +113,7 @@ def _stems(members: Sequence[RawNote], side: str | None) -> list[LineNote]:
     """Gather chords into stems and take one note of each."""
     stems: list[list[RawNote]] = []
     for note in members:
-        if note.chord and stems and stems[-1][0].onset == note.onset and stems[-1][0].voice == note.voice:
+        if note.chord and stems and stems[-1][0].position == note.position and stems[-1][0].voice == note.voice:
             stems[-1].append(note)
         else:
             stems.append([note])
@@ -122,7 +124,7 @@ def _stems(members: Sequence[RawNote], side: str | None) -> list[LineNote]:
         )
         chosen = stem[0] if not pitched or side is None else pitched[-1] if side == "top" else pitched[0]
         line.append(LineNote(chosen, tuple(stem)))
-    return sorted(line, key=lambda item: (item.raw.measure, item.raw.onset))
+    return sorted(line, key=lambda item: (item.raw.measure, item.raw.position))
 
 
 def _refuse_together(
@@ -137,16 +139,16 @@ def _refuse_together(
     """Make sure that never two notes sound at once."""
     chords: set[int] = set()
     overlaps: set[int] = set()
-    end = Fraction(-1)
+    end = -1.0
     for item in line:
         raw = item.raw
         if raw.pitch is None:
             continue
-        if side is None and len({note.pitch for note in item.stem if note.pitch}) > 1:
+        if side is None and len(item.stem) > 1 and len({note.pitch for note in item.stem if note.pitch}) > 1:
             chords.add(raw.measure)
-        if raw.onset < end:
+        if raw.position < end - _TOUCH_QUARTERS:
             overlaps.add(raw.measure)
-        end = max(end, raw.onset + raw.length)
+        end = max(end, raw.position + float(raw.length))
     measures = sorted(chords | overlaps)
     if not measures:
         return

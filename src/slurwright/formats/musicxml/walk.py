@@ -21,6 +21,7 @@ __all__ = ["OWN_ID", "RawMeasure", "RawNote", "RawPitch", "Walked", "walk"]
 OWN_ID = "slurwright-"
 """How the ``id`` of every element that we add to a file begins."""
 _ZERO = Fraction(0)
+_Count = int | Fraction
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,8 @@ class RawNote:
     onset: Fraction
     length: Fraction
     """0 for a grace note."""
+    position: float
+    """`onset` again, for sorting and comparing, which exact fractions are slow at [quarters]."""
     voice: str
     staff: int
     pitch: RawPitch | None
@@ -100,6 +103,61 @@ def walk(measures: Sequence[RawMeasure], log: Log) -> Walked:
     return walker.found
 
 
+class _Clock:
+    """The time cursor: counts in the file's own divisions, and gives exact places in quarters."""
+
+    def __init__(self) -> None:
+        self.divisions = Fraction(1)
+        self.known = False
+        """True once the file has stated divisions."""
+        self.base = _ZERO
+        """Place that the counts are from [quarters]."""
+        self.cursor: _Count = 0
+        self.reached: _Count = 0
+        """The latest place reached in this measure."""
+        self._places: dict[_Count, tuple[Fraction, float]] = {}
+        self._offsets: dict[_Count, Fraction] = {}
+
+    def start_measure(self, start: Fraction) -> None:
+        """Put the cursor at the start of a measure."""
+        self.base = start
+        self.cursor = self.reached = 0
+        self._places = {}
+
+    def divide(self, divisions: Fraction) -> None:
+        """Count in other divisions from here on."""
+        self.known = True
+        if divisions == self.divisions:
+            return
+        scale = divisions / self.divisions
+        self.cursor, self.reached = self.cursor * scale, self.reached * scale
+        self.divisions = divisions
+        self._places = {}
+        self._offsets = {}
+
+    def move(self, count: _Count) -> None:
+        """Move the cursor forwards."""
+        self.cursor += count
+        if self.cursor > self.reached:  # noqa: PLR1730  (max() is slower, and this runs for every note)
+            self.reached = self.cursor
+
+    def place(self, count: _Count) -> tuple[Fraction, float]:
+        """Say where a count is, exactly and as a float [quarters]."""
+        found = self._places.get(count)
+        if found is None:
+            offset = self._offsets.get(count)
+            if offset is None:
+                offset = self._offsets[count] = count / self.divisions
+            exact = self.base + offset
+            found = self._places[count] = (exact, float(exact))
+        return found
+
+    @property
+    def here(self) -> Fraction:
+        """Where the cursor is [quarters]."""
+        return self.place(self.cursor)[0]
+
+
 class _Walker:
     """The time cursor and what it has passed."""
 
@@ -109,13 +167,13 @@ class _Walker:
         self.found = Walked()
         self.found.bars = Bars([Bar() for _ in measures])
         self.past_end = Bar()
-        self.divisions: Fraction | None = None
-        self.lengths: dict[str | None, Fraction | None] = {}
-        self.pitches: dict[tuple[str | None, str | None, str | None], RawPitch | None] = {}
+        self.clock = _Clock()
+        self.lengths: dict[str | None, tuple[_Count, Fraction]] = {}
+        """Durations met under the present divisions: text -> (count, quarters)."""
+        self.pitches: dict[tuple[str | None, ...], RawPitch | None] = {}
         self.start = _ZERO
-        self.cursor = _ZERO
-        self.reached = _ZERO
-        self.onset = _ZERO
+        self.onset: _Count = 0
+        """Where the latest note began, for the notes of its chord."""
         self.ordinal = 0
         self.index = 0
 
@@ -124,7 +182,8 @@ class _Walker:
         raw = self.measures[index]
         self.index = index
         self.ordinal = raw.ordinal
-        self.cursor = self.reached = self.onset = self.start
+        self.clock.start_measure(self.start)
+        self.onset = 0
         number = raw.element.get("number", "") or str(index + 1)
         self.log.measure = number
         section = False
@@ -137,8 +196,7 @@ class _Walker:
             elif tag == "backup":
                 self._back(child)
             elif tag == "forward":
-                self.cursor += self._length(child.findtext("duration"), "a forward") or _ZERO
-                self.reached = max(self.reached, self.cursor)
+                self.clock.move(self._skip(child, "a forward"))
             elif tag == "attributes":
                 self._attributes(child)
             elif tag in {"direction", "sound"}:
@@ -147,7 +205,7 @@ class _Walker:
                 read_barline(child, self.found.bars.bars[index], self._bar(index + 1), self.log)
             elif tag == "print":
                 section |= child.get("new-system") == "yes" or child.get("new-page") == "yes"
-        length = self.reached - self.start
+        length = self.clock.place(self.clock.reached)[0] - self.start
         if length <= 0:
             length = self.found.states.times.at(self.start).length_quarter
         self._place_jumps(late, length)
@@ -162,43 +220,53 @@ class _Walker:
         return bars[index] if index < len(bars) else self.past_end
 
     def _attributes(self, element: Element) -> None:
-        divisions = read_attributes(element, self.cursor, self.found.states, self.log)
-        if divisions is not None and divisions != self.divisions:
-            self.divisions = divisions
-            self.lengths = {}
+        divisions = read_attributes(element, self.clock.here, self.found.states, self.log)
+        if divisions is not None:
+            if divisions != self.clock.divisions:
+                self.lengths = {}
+            self.clock.divide(divisions)
 
-    def _length(self, text: str | None, what: str) -> Fraction | None:
-        """Turn a duration into quarters, remembering those met before."""
-        if text in self.lengths:
-            return self.lengths[text]
+    def _length(self, text: str | None, what: str) -> tuple[_Count, Fraction] | None:
+        """Read a duration as count and quarters, remembering those met before."""
+        found = self.lengths.get(text)
+        if found is not None:
+            return found
         length = self.log.length(text, f"duration of {what}")
-        if length is not None and self.divisions is None:
+        if length is None:
+            return None
+        if not self.clock.known:
             self.log.fault("a duration comes before any divisions are stated")
-            self.divisions = Fraction(1)
-        if length is None or self.divisions is None:
-            return None  # not remembered: each place with such a fault is named
-        length /= self.divisions
-        self.lengths[text] = length
-        return length
+            self.clock.known = True
+        count: _Count = length.numerator if length.denominator == 1 else length
+        found = self.lengths[text] = (count, length / self.clock.divisions)
+        return found
+
+    def _skip(self, element: Element, what: str) -> _Count:
+        """Count of a backup or forward; programs do write some of no length."""
+        text = element.findtext("duration")
+        if text is not None and text.strip() == "0":
+            return 0
+        found = self._length(text, what)
+        return found[0] if found else 0
 
     def _back(self, element: Element) -> None:
-        self.cursor -= self._length(element.findtext("duration"), "a backup") or _ZERO
-        if self.cursor < self.start:
+        self.clock.cursor -= self._skip(element, "a backup")
+        if self.clock.here < self.start:
             self.log.notice("a backup leads behind the start of the measure; taken as its start")
-            self.cursor = self.start
+            self.clock.start_measure(self.start)
 
     def _direction(self, element: Element, late: list[tuple[Worded, Fraction]]) -> None:
         if element.get("id", "").startswith(OWN_ID):
             return
-        divisions = self.divisions or Fraction(1)
+        here = self.clock.here
         if element.tag == "direction":
-            worded = read_direction(element, self.index, self.cursor, divisions, self.log)
+            worded = read_direction(element, self.index, here, self.clock.divisions, self.log)
         else:
-            worded = read_sound(element, self.index, self.cursor)
+            worded = read_sound(element, self.index, here)
         self.found.directions += [(worded.staff, direction) for direction in worded.directions]
         self.found.wedges += worded.wedges
         if worded.jumps or worded.bare_codas:
-            late.append((worded, self.cursor))
+            late.append((worded, here))
 
     def _place_jumps(self, late: list[tuple[Worded, Fraction]], length: Fraction) -> None:
         """Put signs to their measure: where a sign to land on stands at a measure's end, to the next one."""
@@ -217,9 +285,10 @@ class _Walker:
         duration, voice, staff = (
             found.text if (found := inside.get(tag)) is not None else None for tag in ("duration", "voice", "staff")
         )
-        onset, length = self._span(duration, chord=chord, grace=grace)
-        if length is None:
+        span = self._span(duration, chord=chord, grace=grace)
+        if span is None:
             return
+        onset, length = span
         hidden = element.get("print-object") == "no"
         passed_over = next((tag for tag in ("unpitched", "cue") if tag in inside), "hidden" if hidden else "")
         if passed_over and (rest is None or not hidden):
@@ -230,13 +299,15 @@ class _Walker:
             if pitch_element is None:
                 self.log.fault("a note is neither a pitch nor a rest")
             return
+        place, position = self.clock.place(onset)
         self.found.notes.append(
             RawNote(
                 element=element,
                 ordinal=self.ordinal,
                 measure=self.index,
-                onset=onset,
+                onset=place,
                 length=length,
+                position=position,
                 voice=(voice or "1").strip() or "1",
                 staff=1 if staff is None else self.log.whole(staff, "staff", low=1, high=20) or 1,
                 pitch=pitch,
@@ -247,24 +318,25 @@ class _Walker:
             )
         )
 
-    def _span(self, duration: str | None, *, chord: bool, grace: bool) -> tuple[Fraction, Fraction | None]:
+    def _span(self, duration: str | None, *, chord: bool, grace: bool) -> tuple[_Count, Fraction] | None:
         """Say where a note starts and how long it is, and move the cursor past it."""
         if grace:
-            return self.cursor, _ZERO
+            return self.clock.cursor, _ZERO
         length = self._length(duration, "a note")
         if length is None:
-            return self.cursor, None
-        if chord:
-            return self.onset, length
-        self.onset = self.cursor
-        self.cursor += length
-        self.reached = max(self.reached, self.cursor)
-        return self.onset, length
+            return None
+        if not chord:
+            self.onset = self.clock.cursor
+            self.clock.move(length[0])
+        return self.onset, length[1]
 
     def _pitch(self, element: Element) -> RawPitch | None:
-        key = (element.findtext("step"), element.findtext("alter"), element.findtext("octave"))
+        key = tuple([text for child in element for text in (child.tag, child.text)])
         if key not in self.pitches:
-            self.pitches[key] = self._new_pitch(*key)
+            pitch = self._new_pitch(*(element.findtext(tag) for tag in ("step", "alter", "octave")))
+            if pitch is None:
+                return None  # not remembered: each place with such a fault is named
+            self.pitches[key] = pitch
         return self.pitches[key]
 
     def _new_pitch(self, step: str | None, alter: str | None, octave: str | None) -> RawPitch | None:
