@@ -148,7 +148,9 @@ def _numbered(out: Path, drawings: tuple[str, ...]) -> dict[Path, bytes]:
         raise RequestError("drawings are written as SVG", got=out.name, allowed="a name ending .svg")
     if len(drawings) == 1:
         return {out: drawings[0].encode()}
-    return {out.with_stem(f"{out.stem}-{number}"): drawing.encode() for number, drawing in enumerate(drawings, start=1)}
+    return {
+        out.with_stem(f"{out.stem}-{number}"): drawing.encode() for number, drawing in enumerate(drawings, start=1)
+    }
 
 
 def unmark_path(source: Path, out: Path) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from slurwright.cli import main
+from slurwright.devices.packaged import demo_part
 
 
 @dataclass(frozen=True)
@@ -34,8 +35,6 @@ def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> 
 
 @pytest.fixture
 def demo_file(tmp_path: Path) -> Path:
-    from slurwright.devices.packaged import demo_part
-
     name, data = demo_part()
     path = tmp_path / name
     path.write_bytes(data)

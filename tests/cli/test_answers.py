@@ -11,9 +11,22 @@ from .conftest import Run
 
 SCHEMAS = Path(__file__).parents[2] / "docs" / "schemas"
 HORNS_OTHERS_BUILD_ON = (
-    "euphonium-4c euphonium-4 euphonium-3 baritone-3 trumpet-b cornet-b horn-f horn-double tuba-f-6 tuba-eb-4c "
-    "tuba-c-5 tuba-b-4 trombone trombone-f trombone-bass"
-).split()
+    "euphonium-4c",
+    "euphonium-4",
+    "euphonium-3",
+    "baritone-3",
+    "trumpet-b",
+    "cornet-b",
+    "horn-f",
+    "horn-double",
+    "tuba-f-6",
+    "tuba-eb-4c",
+    "tuba-c-5",
+    "tuba-b-4",
+    "trombone",
+    "trombone-f",
+    "trombone-bass",
+)
 
 
 def valid(answer: str, schema: str) -> dict[str, Any]:

@@ -4,7 +4,8 @@ from hypothesis import strategies as st
 from slurwright.pitch import STEPS, Transposition, WrittenPitch
 
 # Intervals of a few transposing instruments: staff steps and semitones, sounding minus written (common practice).
-intervals = st.sampled_from([(0, 0), (-1, -2), (-4, -7), (2, 3), (-5, -9), (-8, -14), (-12, -21), (-15, -26), (6, 10)])
+INTERVALS = [(0, 0), (-1, -2), (-4, -7), (2, 3), (-5, -9), (-8, -14), (-12, -21), (-15, -26), (6, 10)]
+intervals = st.sampled_from(INTERVALS)
 plain = st.tuples(st.sampled_from(STEPS), st.integers(-1, 1), st.integers(1, 6))
 
 

@@ -17,7 +17,7 @@ _HORN = "euphonium-4c"
     show_default=True,
     help="Folder for the marked file, the pages and the ladder.",
 )
-@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Sheet for pages.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Sheet.")
 def demo(into: Path, paper: str) -> None:
     """Do the whole job on a demo part: an invented tune for an invented band, on a compensating euphonium."""
     from slurwright.cli.study_output import show_study, working  # noqa: PLC0415

@@ -25,7 +25,9 @@ def horns(words: tuple[str, ...], *, as_json: bool) -> None:
         if all(word.lower() in f"{horn.id} {horn.name}".lower() for word in words)
     ]
     if not found:
-        raise HornError("no instrument of the catalogue has these words", got=" ".join(words), allowed=", ".join(horn_ids()))
+        raise HornError(
+            "no instrument of the catalogue has these words", got=" ".join(words), allowed=", ".join(horn_ids())
+        )
     if as_json:
         from slurwright.formats.study_json import horn_answer  # noqa: PLC0415
 

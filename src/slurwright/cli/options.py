@@ -15,7 +15,7 @@ def horn_options(command: _Command) -> _Command:
     for option in reversed(
         (
             click.option(
-                "--horn", "horn_id", required=True, metavar="ID", help="Your instrument; `slurwright horns` lists them."
+                "--horn", "horn_id", required=True, metavar="ID", help="Your instrument, one of `slurwright horns`."
             ),
             click.option(
                 "--tuning",

@@ -45,15 +45,20 @@ _DYNAMICS = ("ppp", "pp", "p", "mp", "mf", "f", "ff", "fff")
 @click.option("--marked", type=click.Path(path_type=Path), metavar="OUT", help="Write the same file, marked.")
 @click.option("--pages", type=click.Path(path_type=Path), metavar="OUT", help="Write engraved pages: .pdf or .svg.")
 @click.option("--ladder", type=click.Path(path_type=Path), metavar="OUT", help="Write the partial ladder: .svg.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Sheet for pages.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Sheet.")
 @click.option(
-    "--fingerings", type=click.Choice(["all", "changes"]), default="all", show_default=True, help="Which notes to mark."
+    "--fingerings",
+    type=click.Choice(["all", "changes"]),
+    default="all",
+    show_default=True,
+    help="Which notes are marked.",
 )
 @click.option("--replace", is_flag=True, help="In the marked file replace fingerings that stand there already.")
 @json_option
 @click.pass_context
 def part(
     context: click.Context,
+    *,
     file: Path | None,
     horn_id: str,
     tuning: str | None,
@@ -78,7 +83,6 @@ def part(
     ladder: Path | None,
     paper: str,
     fingerings: str,
-    *,
     techniques: bool,
     each_time: bool,
     trade_offs: bool,

@@ -9,12 +9,15 @@ from slurwright.formats.pages.request import (
     RowStyle,
     WeakSlurMark,
 )
+from slurwright.formats.svg import write_svg
 from slurwright.jobs.words import CAUTIONS, PRIOR, cents_text, percent, slur_notes
+from slurwright.picture.columns import columns_of, rungs_of
+from slurwright.picture.ladder import ladder
 from slurwright.plan import Choice, SlurReport, Technique
 from slurwright.plan.study import Study
 from slurwright.score import in_reading
 
-__all__ = ["page_request"]
+__all__ = ["ladder_drawings", "page_request"]
 
 _NONE = "–"
 
@@ -53,10 +56,28 @@ def page_request(
     )
 
 
+def ladder_drawings(study: Study) -> tuple[str, ...]:
+    """Draw the partial ladder of a studied part, one SVG a row.
+
+    Args:
+        study: the studied part.
+    """
+    pictures = ladder(
+        study.line,
+        study.plan,
+        study.ways,
+        study.reports,
+        columns=columns_of(study.part, study.line, study.reading),
+        rungs=rungs_of(study.horn, study.reading),
+        percent=percent,
+    )
+    return tuple(write_svg(picture) for picture in pictures)
+
+
 def _mark(study: Study, number: int, report: SlurReport) -> WeakSlurMark:
     move = study.line.moves[report.move]
-    sounds = study.line.sounds
-    return WeakSlurMark(number, sounds[move.source].notes[-1], sounds[move.target].notes[0], percent(report.break_risk))
+    left, reached = study.line.sounds[move.source], study.line.sounds[move.target]
+    return WeakSlurMark(number, left.notes[-1], reached.notes[0], percent(report.break_risk))
 
 
 def _row(study: Study, number: int, report: SlurReport) -> ChoiceRow:

@@ -35,7 +35,7 @@ def sounds_at(where: str, part: Part, line: Line, reading: Reading) -> tuple[int
             pitch = WrittenPitch.named(where)
         except PitchError:
             raise RequestError(
-                "not a place in a part", got=repr(where), allowed="bar:beat such as 12:3, or a written note such as F3"
+                "not a place in a part", got=repr(where), allowed="bar:beat such as 12:3, or a note such as F3"
             ) from None
         midi = reading.transposition.to_sounding(pitch).midi
         found = tuple(sound.index for sound in line.sounds if sound.sounding.midi == midi)
@@ -66,21 +66,21 @@ def pins_from(words: Iterable[str], part: Part, line: Line, reading: Reading) ->
             faults.append(Fault("a pin needs a place and a fingering", got=repr(word), allowed="12:3=4 or F3=1-3"))
             continue
         try:
-            for sound in sounds_at(where, part, line, reading):
-                if pins.setdefault(sound, fingering) != fingering:
-                    faults.append(
-                        Fault("two pins contradict each other", got=f"{pins[sound]} and {fingering}", where=where)
-                    )
+            found = sounds_at(where, part, line, reading)
         except RequestError as error:
             faults.extend(error.faults)
+            continue
+        others = {pins[sound] for sound in found if pins.get(sound, fingering) != fingering}
+        if others:
+            got = f"{fingering} and {', '.join(sorted(others))}"
+            faults.append(Fault("two pins contradict each other", got=got, where=where))
+        pins.update(dict.fromkeys(found, fingering))
     if faults:
         raise RequestError(faults=tuple(faults))
     return pins
 
 
-def bans_from(
-    words: Iterable[str], part: Part, line: Line, reading: Reading
-) -> frozenset[tuple[int | None, str]]:
+def bans_from(words: Iterable[str], part: Part, line: Line, reading: Reading) -> frozenset[tuple[int | None, str]]:
     """Read bans: ``4`` (never), ``F3=4`` (never for that note), ``12:3=4`` (not there); gathers all faults."""
     bans: set[tuple[int | None, str]] = set()
     faults: list[Fault] = []

@@ -6,7 +6,6 @@ from slurwright.errors import RequestError
 from slurwright.horn import Horn
 from slurwright.jobs.places import bans_from, pins_from
 from slurwright.jobs.readings import own_reading, reading_named, written_for
-from slurwright.pitch import Reading
 from slurwright.plan import Chances, PlanRequest, Way, Weights, plan_line, slur_reports, ways_of
 from slurwright.plan.conditions import with_dynamic, with_tempo
 from slurwright.plan.study import Study
@@ -80,7 +79,7 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         ways=_ways_of_each(line, horn),
         plans=plans,
         reports=slur_reports(line, plans[0], horn, chances=chances, limit=limit),
-        notices=part.notices + _assumptions(part, request, reading),
+        notices=part.notices + _assumptions(part, request),
     )
 
 
@@ -99,7 +98,7 @@ def _under_conditions(line: Line, request: StudyRequest) -> Line:
     return line
 
 
-def _assumptions(part: Part, request: StudyRequest, reading: Reading) -> tuple[Notice, ...]:
+def _assumptions(part: Part, request: StudyRequest) -> tuple[Notice, ...]:
     found = []
     if not part.states_dynamics and request.dynamic is None:
         found.append(Notice("no dynamic is marked, so mf is assumed; say --dynamic to try another"))
