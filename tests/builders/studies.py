@@ -49,9 +49,7 @@ def hand_made_study(
         cost=1.02,
         changes=sum(not way.normal for way in taken),
     )
-    reports = tuple(
-        _report(index, line, ways, taken) for index, move in enumerate(line.moves) if move.slurred
-    )
+    reports = tuple(_report(index, line, ways, taken) for index, move in enumerate(line.moves) if move.slurred)
     second = replace(plan, chance_slurs=0.4, changes=plan.changes + 1)
     return Study(part, horn.readings[reading], horn, line, ways, (plan, second), reports, part.notices)
 

@@ -4,6 +4,7 @@ Ink is ``currentColor``: black by itself, and the page's own ink where the drawi
 Elements and attributes follow Scalable Vector Graphics 1.1 and 2 (W3C recommendations).
 """
 
+import re
 from collections.abc import Callable
 from typing import Any
 from xml.sax.saxutils import escape, quoteattr
@@ -11,6 +12,9 @@ from xml.sax.saxutils import escape, quoteattr
 from slurwright.picture.shapes import Circle, Face, Group, Picture, Polyline, Rect, Segment, Shape, Stroke, Text
 
 __all__ = ["write_svg"]
+
+# All but the characters of XML 1.0 (W3C recommendation, production 2); the carriage return too, which readers change.
+_UNWRITABLE = re.compile("[^\t\n\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def write_svg(picture: Picture) -> str:
@@ -36,8 +40,8 @@ def _number(value: float) -> str:
 
 
 def _words(words: str) -> str:
-    """Escape, and drop control characters that no XML document may hold."""
-    return escape("".join(c for c in words if c >= " " or c in "\t\n"))
+    """Escape, and drop characters that no XML document may hold."""
+    return escape(_UNWRITABLE.sub("", words))
 
 
 def _attributes(pairs: dict[str, str]) -> str:

@@ -58,7 +58,7 @@ def steps_of(scene: Scene, stage: Stage, marks: Mapping[int, Sequence[Mark]]) ->
             continue
         start, end = _ends(stage, marks, move, (scene.plan.ways[move.source], scene.plan.ways[move.target]))
         if start and end:
-            steps.append(_step(scene, index, start, end, both=_both(stage, move)))
+            steps.append(_step(scene, index, start, end, stage=stage))
     for index, choice in scene.helps.items():
         move = scene.line.moves[index]
         start, end = _ends(stage, marks, move, choice.ways)
@@ -72,7 +72,7 @@ def _both(stage: Stage, move: Move) -> bool:
     return move.source in stage.columns and move.target in stage.columns
 
 
-def _step(scene: Scene, index: int, start: tuple[float, float], end: tuple[float, float], *, both: bool) -> Step:
+def _step(scene: Scene, index: int, start: tuple[float, float], end: tuple[float, float], *, stage: Stage) -> Step:
     move = scene.line.moves[index]
     report = scene.reports.get(index)
     if report is None:
@@ -85,14 +85,14 @@ def _step(scene: Scene, index: int, start: tuple[float, float], end: tuple[float
     technique = scene.plan.techniques[index]
     if technique is not Technique.PLAIN:
         gap_words = " ".join(filter(None, (gap_words, technique.value.replace("-", " "))))
-    words_here = both or jumps or end[0] > start[0] + _EDGE_MM
+    words_here = jumps or move.target in stage.columns
     return Step(
         start,
         end,
         slurred=move.slurred,
         weak=report.weak,
         smears=scene.slide and report.kind is SlurKind.VALVE,
-        stub=not both,
+        stub=jumps or not _both(stage, move),
         gap_words=gap_words if words_here else "",
         weak_words=weak_words if words_here else "",
     )
