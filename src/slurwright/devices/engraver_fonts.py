@@ -18,6 +18,8 @@ _TEXT_FILES = {
     Face(italic=True): "Times-italic",
     Face(bold=True, italic=True): "Times-bold-italic",
 }
+_UPRIGHT_DEFAULT, _ITALIC_DEFAULT = 1479 / 2048, 1024 / 2048
+"""Advance of letters whose entry states none [font sizes]. Derived: so wide are all of them in Liberation Serif."""
 _UNKNOWN_LETTER = 0.5
 """Advance that is assumed for a letter without metrics [font sizes]. Derived: the mean of the text font's letters."""
 
@@ -44,7 +46,9 @@ class EngraverFonts:
             Advance [font sizes].
 
         """
-        return _advances(self._folder / "text" / f"{_TEXT_FILES[face]}.xml").get(ord(letter), _UNKNOWN_LETTER)
+        file = self._folder / "text" / f"{_TEXT_FILES[face]}.xml"
+        unstated = _ITALIC_DEFAULT if face.italic else _UPRIGHT_DEFAULT
+        return _advances(file, unstated).get(ord(letter), _UNKNOWN_LETTER)
 
     def sign_advance(self, code: int) -> float:
         """Say how wide a musical sign is.
@@ -56,7 +60,7 @@ class EngraverFonts:
             Advance [font sizes].
 
         """
-        return _advances(self._folder / f"{_MUSIC_FONT}.xml").get(code, _UNKNOWN_LETTER)
+        return _advances(self._folder / f"{_MUSIC_FONT}.xml", 0.0).get(code, _UNKNOWN_LETTER)
 
     def sign_outline(self, code: int) -> str:
         """Give the outline of a musical sign as SVG path data, y upwards, 1000 units a font size.
@@ -76,11 +80,11 @@ class EngraverFonts:
 
 
 @cache
-def _advances(file: Path) -> dict[int, float]:
+def _advances(file: Path, unstated: float) -> dict[int, float]:
     root = ET.parse(file).getroot()  # noqa: S314 - the engraver's own data
     em = float(root.get("units-per-em", "1000"))
     return {
-        int(glyph.get("c", "0"), 16): float(glyph.get("h-a-x", "0")) / em
+        int(glyph.get("c", "0"), 16): float(stated) / em if (stated := glyph.get("h-a-x")) else unstated
         for glyph in root.iter("g")
         if glyph.get("c")
     }

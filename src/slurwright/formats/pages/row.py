@@ -13,6 +13,8 @@ _LABEL_SIZE = "82%"
 """Of the engraver's text size: "1-2-3" under every semiquaver leaves air. Derived."""
 _GRACE_SIZE = "62%"
 _MARK_SIZE = "82%"
+_FOOT_SIZE = "45%"
+"""A second, empty line in the box makes room for its foot; the box is closed above it in the drawing."""
 _HARD_SPACE = "\u00a0"
 _SPACES_PER_LETTER = 1.8
 """A fingering's letters are so many spaces wide: digits 0.5, hyphens 0.33, a space 0.25 of the font size. Derived."""
@@ -128,6 +130,8 @@ def _mark(mark: WeakSlurMark) -> SignWriter:
         start = {"startid": f"#{note_id(mark.first_note)}", "place": "above"}
         place = child(measure, "dir", {"xml:id": mark_id(mark.number), **start})
         style = {"rend": "box", "fontweight": "bold", "fontstyle": "normal", "fontsize": _MARK_SIZE}
-        write(place, mark_text(mark), style)
+        box = write(place, mark_text(mark), style)
+        child(box, "lb")
+        write(box, "", {"fontsize": _FOOT_SIZE}).text = _HARD_SPACE
 
     return sign

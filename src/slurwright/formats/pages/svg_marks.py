@@ -7,16 +7,18 @@ from lxml import etree
 from slurwright.formats.pages.element import note_id
 from slurwright.formats.pages.request import WeakSlurMark
 from slurwright.formats.pages.row import mark_id
-from slurwright.formats.pages.svg_bounds import place_of_use, system_right
+from slurwright.formats.pages.svg_bounds import place_of_use, rows_of, system_right
 from slurwright.formats.pages.svg_text import SVG
 
 __all__ = ["draw_feet"]
 
 _HEAD_HALF = 0.2
 """Half of a notehead's width [font sizes]. Derived."""
-_TICK = 75.0
-_STROKE = 32
-"""Length of the ticks at both ends and thickness of the foot [units: hundredths of a millimetre]. Derived."""
+_TICK = 120.0
+_UNDER_LETTERS = 110.0
+_STROKE = 30
+"""Length of the ticks at both ends, what the box keeps under its letters, thickness of the foot
+[units: hundredths of a millimetre]. Derived."""
 
 
 def draw_feet(system: etree._Element, marks: Iterable[WeakSlurMark]) -> None:
@@ -27,21 +29,42 @@ def draw_feet(system: etree._Element, marks: Iterable[WeakSlurMark]) -> None:
         first = groups.get(note_id(mark.first_note))
         if box is None or first is None:
             continue
-        frame = box.find(f"{SVG}rect")
-        if frame is None:
-            continue
-        y = float(frame.get("y", "0")) + float(frame.get("height", "0"))
+        y = _close_box(box)
         left = _head_centre(first)
         last = groups.get(note_id(mark.last_note))
         right = system_right(system) if last is None else _head_centre(last)
-        close = "" if last is None else f" L{right:.0f} {y + _TICK:.0f}"
-        foot = etree.SubElement(
-            box, f"{SVG}path", d=f"M{left:.0f} {y + _TICK:.0f} L{left:.0f} {y:.0f} L{right:.0f} {y:.0f}{close}"
-        )
+        line = f"M{left:.0f} {y + _TICK:.0f} L{left:.0f} {y:.0f} L{right:.0f} {y:.0f}"
+        if last is not None:
+            line += f" L{right:.0f} {y + _TICK:.0f}"
+        foot = etree.SubElement(box, f"{SVG}path", d=line)
         foot.set("class", "foot")
         foot.set("fill", "none")
         foot.set("stroke", "currentColor")
         foot.set("stroke-width", str(_STROKE))
+
+
+def _close_box(box: etree._Element) -> float:
+    """Take the empty second line out of a box, close it under the first and set it down onto its foot's room.
+
+    Returns:
+        Height of the box's lower edge, y downwards [units].
+
+    """
+    frame, text = box.find(f"{SVG}rect"), box.find(f"{SVG}text")
+    if frame is None or text is None:
+        return rows_of(box)[1]
+    baseline, top = float(text.get("y", "0")), float(frame.get("y", "0"))
+    height = baseline + _UNDER_LETTERS - top
+    drop = max(0.0, float(frame.get("height", "0")) - height - _TICK)
+    for rest in [empty for empty in text.iter(f"{SVG}tspan") if empty.get("class") == "lb"]:
+        line = rest.getparent()
+        if line is not None:
+            for after in [rest, *rest.itersiblings()]:
+                line.remove(after)
+    text.set("y", f"{baseline + drop:.0f}")
+    frame.set("y", f"{top + drop:.0f}")
+    frame.set("height", f"{height:.0f}")
+    return top + drop + height
 
 
 def _head_centre(note: etree._Element) -> float:

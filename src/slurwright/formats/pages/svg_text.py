@@ -16,6 +16,8 @@ __all__ = ["SVG", "TEXT_FONTS", "TextRun", "draw_signs", "run_width", "text_runs
 SVG = "{http://www.w3.org/2000/svg}"
 TEXT_FONTS = "'Liberation Serif', 'Times New Roman', Tinos, Times, serif"
 """The first has the widths that the engraver counts with, and so have those after it."""
+_RAISED = 0.2
+"""How far an accidental among letters is lifted, so that it stands on their line [font sizes]. Derived."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +103,13 @@ def draw_signs(text: etree._Element, font: MusicFont) -> None:
     for line in _lines(runs):
         place = line[0].start or (0.0, 0.0)
         x = _line_span(line, font)[0]
-        for run in line:
-            for piece in _pieces(run):
-                _draw_piece(group, piece, (x, place[1]), font)
-                x += run_width(piece, font)
+        pieces = [piece for run in line for piece in _pieces(run)]
+        for piece, after in zip(pieces, [*pieces[1:], None], strict=True):
+            if is_sign(piece.text[0]):
+                _draw_outlines(group, piece, (x, place[1]), font)
+            else:
+                _draw_letters(group, piece, (x, place[1]), font, against_sign=after is not None)
+            x += run_width(piece, font)
     group.tail = text.tail
     parent.replace(text, group)
 
@@ -137,25 +142,32 @@ def _pieces(run: TextRun) -> Iterator[TextRun]:
         yield replace(run, text=piece)
 
 
-def _draw_piece(group: etree._Element, piece: TextRun, place: tuple[float, float], font: MusicFont) -> None:
-    x, y = place
-    if not is_sign(piece.text[0]):
-        if not piece.text.strip():
-            return
-        lead = piece.text[: len(piece.text) - len(piece.text.lstrip())]
-        x += run_width(replace(piece, text=lead), font)
-        made = etree.SubElement(group, f"{SVG}text", x=f"{x:.0f}", y=f"{y:.0f}")
-        made.set("font-size", f"{piece.size:.0f}px")
-        made.set("font-family", TEXT_FONTS)
-        if piece.face.bold:
-            made.set("font-weight", "bold")
-        if piece.face.italic:
-            made.set("font-style", "italic")
-        made.text = piece.text.strip()
+def _draw_letters(
+    group: etree._Element, piece: TextRun, place: tuple[float, float], font: MusicFont, *, against_sign: bool
+) -> None:
+    """Write letters; those before a sign are set from their end, so that no reader's own widths leave a gap there."""
+    letters = piece.text.strip()
+    if not letters:
         return
+    kept = piece.text.rstrip() if against_sign else piece.text[: len(piece.text) - len(piece.text.lstrip())]
+    x = place[0] + run_width(replace(piece, text=kept), font)
+    made = etree.SubElement(group, f"{SVG}text", x=f"{x:.0f}", y=f"{place[1]:.0f}")
+    made.set("font-size", f"{piece.size:.0f}px")
+    made.set("font-family", TEXT_FONTS)
+    if piece.face.bold:
+        made.set("font-weight", "bold")
+    if piece.face.italic:
+        made.set("font-style", "italic")
+    if against_sign:
+        made.set("text-anchor", "end")
+    made.text = letters
+
+
+def _draw_outlines(group: etree._Element, piece: TextRun, place: tuple[float, float], font: MusicFont) -> None:
+    x, y = place
     for letter in piece.text:
         scale = piece.size * sign_scale(letter) / 1000
-        raised = y - 0.2 * piece.size if sign_scale(letter) > 1 else y
+        raised = y - _RAISED * piece.size if sign_scale(letter) > 1 else y
         path = etree.SubElement(group, f"{SVG}path", d=font.sign_outline(sign_of(letter)))
         path.set("transform", f"translate({x:.0f}, {raised:.0f}) scale({scale:.4f}, {-scale:.4f})")
         path.set("stroke", "none")
