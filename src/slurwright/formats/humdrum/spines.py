@@ -7,10 +7,11 @@ line) or data. Our spine is the last one; its second line is the interpretation 
 
 from enum import StrEnum
 
-__all__ = ["OWN_INTERPRETATION", "LineKind", "kind_of", "split_lines", "without_spine"]
+__all__ = ["OWN_COMMENT", "OWN_HEADER", "OWN_INTERPRETATION", "LineKind", "kind_of", "split_lines", "without_spine"]
 
+OWN_HEADER = b"\t**fing"
 OWN_INTERPRETATION = b"*slurwright"
-_OWN_START = b"\t**fing"
+OWN_COMMENT = b"!slurwright: "
 
 
 class LineKind(StrEnum):
@@ -43,7 +44,7 @@ def kind_of(line: bytes) -> LineKind:
         return LineKind.GLOBAL
     if line.startswith(b"!"):
         return LineKind.COMMENT
-    if line.startswith(b"**"):
+    if line.startswith(b"**") and all(field.startswith(b"**") for field in line.split(b"\t")):
         return LineKind.EXCLUSIVE
     if line.startswith(b"*"):
         return LineKind.END if all(field == b"*-" for field in line.split(b"\t")) else LineKind.INTERPRETATION
@@ -57,22 +58,23 @@ def without_spine(data: bytes) -> bytes:
     kept: list[bytes] = []
     inside = False
     lines = split_lines(data)
-    skip = -1
-    for at, (line, ending) in enumerate(lines):
-        if at == skip:
-            continue
+    at = 0
+    while at < len(lines):
+        line, ending = lines[at]
         kind = kind_of(line)
-        if kind is LineKind.EXCLUSIVE and line.endswith(_OWN_START) and at + 1 < len(lines):
-            following = lines[at + 1][0]
-            if following.endswith(b"\t" + OWN_INTERPRETATION):
-                inside, skip = True, at + 1
-                kept.append(line[: -len(_OWN_START)] + ending)
-                continue
-        if inside and kind not in (LineKind.EMPTY, LineKind.GLOBAL):
-            bare = line.rpartition(b"\t")[0]
-            if kind_of(line) is LineKind.END:
-                inside = False
-            kept.append(bare + ending)
-        else:
-            kept.append(line + ending)
+        fields, _, own = line.rpartition(b"\t")
+        if kind is LineKind.EXCLUSIVE and line.endswith(OWN_HEADER) and _names_ours(lines, at + 1):
+            inside = True
+            at += 1
+            kept += (fields, lines[at][1])
+        elif not inside or kind in (LineKind.EMPTY, LineKind.GLOBAL):
+            kept += (line, ending)
+        elif not (kind is LineKind.COMMENT and own.startswith(OWN_COMMENT)):
+            kept += (fields, ending)
+            inside = kind is not LineKind.END
+        at += 1
     return b"".join(kept)
+
+
+def _names_ours(lines: list[tuple[bytes, bytes]], at: int) -> bool:
+    return at < len(lines) and lines[at][0].endswith(b"\t" + OWN_INTERPRETATION)
