@@ -1,0 +1,207 @@
+"""The terminal reports: what they say, that they fit 80 columns, and that no meaning hangs on colour."""
+
+import io
+import re
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from rich.console import Console
+
+from builders.stand import stand_part
+from builders.studies import hand_made_study
+from slurwright.cli.console import people_console
+from slurwright.cli.note_report import print_note
+from slurwright.cli.report import print_study
+from slurwright.devices.packaged import load_horn
+from slurwright.formats.musicxml import open_musicxml
+from slurwright.pitch import SoundingPitch, WrittenPitch
+from slurwright.plan.study import Study
+from slurwright.plan.ways import tie_groups, ways_of
+from slurwright.score import Notice
+
+DEMO = Path(__file__).parents[2] / "src/slurwright/data/demo/lanterns-on-weir-street.musicxml"
+SNAPSHOTS = Path(__file__).parents[1] / "snapshots/reports"
+
+
+def printed(study: Study, *, width: int = 80, colour: bool = False) -> str:
+    out = io.StringIO()
+    console = Console(
+        file=out, width=width, force_terminal=colour, color_system="standard" if colour else None, highlight=False
+    )
+    print_study(study, console=console)
+    return out.getvalue()
+
+
+def lines(text: str) -> list[str]:
+    return [line.rstrip() for line in text.splitlines()]
+
+
+def one_line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def small_study(**chosen: str) -> Study:
+    part = stand_part("q:F3 q:Bb3 q:A3 q:F3 | h:F3 h:Bb3", slurs=((0, 2), (4, 5)))
+    return hand_made_study(part, chosen={int(index[1:]): fingering for index, fingering in chosen.items()})
+
+
+@pytest.fixture(scope="module")
+def demo() -> Study:
+    score = open_musicxml(DEMO.read_bytes(), where=DEMO.name)
+    return hand_made_study(score.part(score.headings[0]), chosen={41: "4"})
+
+
+def test_the_head_says_what_was_read_and_how() -> None:
+    study = replace(small_study(), notices=(Notice("no tempo is marked", "bar 1"),))
+    text = one_line(printed(study))
+    assert "Harbour Steps" in text
+    assert (
+        "Part: Euphonium. Horn: Euphonium in B♭, four valves, compensating (euphonium-4c), slides set: exact" in text
+    )
+    assert "Read in bass clef, at concert pitch: 2 bars, 6 notes, 3 slurred moves, 2 of them weak" in text
+    assert "note: bar 1: no tempo is marked" in text
+
+
+def test_every_bar_stands_with_slurs_weak_slurs_and_changes() -> None:
+    rows = lines(printed(small_study(n4="4")))
+    assert "    1) (F3 0 <S1>  Bb3 0  A3 2)  F3 0 | (F3 4*  Bb3 0)" in rows
+    assert "  - bar 2, beat 1: F3 4 (normal: 0)" in rows
+    assert "  * changed from the normal fingering, because it pays here:" in rows
+
+
+def test_without_changes_it_says_so() -> None:
+    assert "  All of them are the normal fingerings." in lines(printed(small_study()))
+
+
+def test_slurs_that_are_alike_share_a_table_with_numbered_choices() -> None:
+    rows = lines(printed(small_study()))
+    head = next(i for i, row in enumerate(rows) if row.startswith("S1"))
+    assert rows[head] == "S1, S2  bars 1, 2: F3 to Bb3, lip slur up, the lips cross 498 cents"
+    assert re.fullmatch(r" +1 +as it stands +25 % +\+2, 0 +fingers so\. because as it stands\.", rows[head + 2])
+    assert rows[head + 3].startswith("   2  legato tongue  25 % to 12 %")
+    assert sum(row.startswith("S2") for row in rows) == 0
+
+
+def test_slurs_that_differ_do_not_share() -> None:
+    part = stand_part("q:F3 q:Bb3 q:Bb3 q:F3", slurs=((0, 1), (2, 3)))
+    rows = lines(printed(hand_made_study(part)))
+    assert any(row.startswith("S1  bar 1: F3 to Bb3, lip slur up") for row in rows)
+    assert any(row.startswith("S2  bar 1: Bb3 to F3, lip slur down") for row in rows)
+
+
+def test_a_slide_names_its_smear() -> None:
+    study = hand_made_study(stand_part("q:Bb3 q:A3", slurs=((0, 1),)), horn=load_horn("trombone"))
+    assert "S1 bar 1: Bb3 to A3, smear on one partial" in one_line(printed(study))
+
+
+def test_the_sum_has_its_three_factors_and_says_prior() -> None:
+    text = printed(small_study())
+    row = next(line for line in lines(text) if line.strip().startswith("shown here"))
+    # 0.8 x 0.5 x 0.9 is 0.36 (derived).
+    assert row.split()[2:] == ["36", "%", "80", "%", "50", "%", "90", "%", "0"]
+    assert "next best 2" in text
+    assert "prior: not yet learnt from your playing" in one_line(text)
+
+
+def test_it_ends_with_what_to_do_and_the_cautions() -> None:
+    text = one_line(printed(small_study()))
+    assert "Practise it as it stands first, then with the rescue." in text
+    assert text.count("Practise it as it stands first") == 1, "the same advice is given once"
+    assert "stop if it hurts" in text
+    assert "medical professional" in text
+
+
+def test_a_part_without_weak_slurs_says_so() -> None:
+    text = printed(hand_made_study(stand_part("q:Bb3 q:A3", slurs=((0, 1),))))
+    assert "  None is above your limit." in lines(text)
+    assert "S1  bar" not in text
+
+
+@pytest.mark.parametrize("width", [60, 80, 120])
+def test_nothing_is_wider_than_the_terminal(demo: Study, width: int) -> None:
+    assert max(len(line) for line in lines(printed(demo, width=width))) <= width
+
+
+def test_each_fingering_of_the_demo_is_there(demo: Study) -> None:
+    rows = [row for row in lines(printed(demo)) if re.match(r" *\d+\) |       +\S", row)]
+    words = " ".join(rows)
+    found = re.findall(r"\(?([A-G][b#]?\d) ([\d-]+)\*?\)?(?= |$)", words)
+    assert [fingering for _, fingering in found[: len(demo.plan.ways)]] == [way.fingering for way in demo.plan.ways]
+
+
+def test_colour_adds_nothing_but_weight(demo: Study) -> None:
+    coloured = printed(demo, colour=True)
+    assert "\x1b[" in coloured
+    assert set(re.findall(r"\x1b\[([\d;]*)m", coloured)) <= {"0", "1"}, "bold only, no colour"
+    assert re.sub(r"\x1b\[[\d;]*m", "", coloured) == printed(demo)
+
+
+def test_no_escape_codes_where_nobody_sees_them(capsys: pytest.CaptureFixture[str]) -> None:
+    print_study(small_study())
+    assert "\x1b" not in capsys.readouterr().out
+
+
+def test_a_terminal_without_the_letters_gets_others(monkeypatch: pytest.MonkeyPatch) -> None:
+    raw = io.BytesIO()
+    monkeypatch.setattr("sys.stdout", io.TextIOWrapper(raw, encoding="ascii"))
+    console = people_console()
+    console.print("Euphonium in B♭")
+    console.file.flush()
+    assert raw.getvalue().decode("ascii").strip() == "Euphonium in B?"
+
+
+def test_words_in_brackets_are_words(demo: Study) -> None:
+    study = replace(demo, part=replace(demo.part, title="[bold]March[/bold] :trumpet:"))
+    assert printed(study).startswith("[bold]March[/bold] :trumpet:")
+
+
+def test_the_report_is_the_one_that_was_read() -> None:
+    text = "\n".join(lines(printed(small_study(n4="4")))) + "\n"
+    assert text == (SNAPSHOTS / "study.txt").read_text(encoding="utf-8")
+
+
+def note_text(name: str, *, horn_id: str = "euphonium-4c", width: int = 80) -> str:
+    horn = load_horn(horn_id)
+    sounding = SoundingPitch.named(name)
+    out = io.StringIO()
+    console = Console(file=out, width=width, highlight=False)
+    written = horn.readings[0].transposition.to_written(sounding)
+    print_note(sounding, written, horn, ways_of(sounding, horn), console=console)
+    return out.getvalue()
+
+
+def test_a_note_lists_every_way_with_cents_and_spread() -> None:
+    rows = lines(note_text("F3"))
+    assert rows[0].startswith("F3 on Euphonium in B♭")
+    # Open third partial: 1200 log2(3/2) - 700 = +2.0 cents; 1-3 on the fourth partial +30.3 (derived).
+    assert any(re.match(r" 0 normal +3 +\+2 +± 12 ", row) for row in rows)
+    assert any(re.match(r" 4 +4 +0 +± 13 ", row) for row in rows)
+    assert any(re.match(r" 1-3 +4 +\+30 +± 15 ", row) for row in rows)
+
+
+def test_ways_that_tie_share_a_letter() -> None:
+    horn = load_horn("euphonium-4c")
+    ways = ways_of(SoundingPitch.named("F3"), horn)
+    tied = {way.fingering for way in tie_groups(ways)[0]}
+    assert {"0", "4"} <= tied
+    for row in lines(note_text("F3")):
+        match = re.match(r" (\S+)(?: normal)? +\d+ +\S+ +± \d+ +([a-z])? ", row)
+        if match and match[1] in tied:
+            assert match[2] == "a"
+
+
+def test_a_transposed_note_has_both_names() -> None:
+    assert note_text("Bb4", horn_id="trumpet-b").startswith("written C5, sounding Bb4 on ")
+
+
+def test_a_note_fits_a_narrow_terminal() -> None:
+    assert max(len(line) for line in lines(note_text("C4", width=60))) <= 60
+
+
+def test_written_and_sounding_alike_are_said_once() -> None:
+    horn = load_horn("euphonium-4c")
+    out = io.StringIO()
+    pitch = SoundingPitch.named("F3")
+    print_note(pitch, WrittenPitch.named("F3"), horn, ways_of(pitch, horn), console=Console(file=out, width=80))
+    assert out.getvalue().startswith("F3 on ")
