@@ -51,7 +51,8 @@ def engraver_options(paper: Paper, *, follow_breaks: bool) -> dict[str, str | in
         "multiRestStyle": "block",
         "justificationMaxVertical": 0.12,
         "minLastJustification": 0.6,
-        "spacingSystem": 8,
+        "spacingSystem": 4,
+        "topMarginPgFooter": 4,
         "spacingLinear": 0.22,
         "xmlIdSeed": _SEED,
     }

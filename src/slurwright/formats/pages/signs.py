@@ -128,7 +128,13 @@ def _write_tempo(tempo: Element, direction: Direction) -> None:
 
 
 def _hairpin(hairpin: Hairpin, places: Places, levels: dict[Fraction, str]) -> SignWriter:
+    """Write a hairpin; one that ends in a dynamic ends at its note, so that the engraver stops short of the letters."""
     measure = places.measure_at(hairpin.start_quarter)
+    note = places.note_at.get(hairpin.end_quarter) if hairpin.end_quarter in levels else None
+    if note is None:
+        end = {"tstamp2": places.end(measure, hairpin.end_quarter)}
+    else:
+        end = {"endid": f"#{note_id(note)}"}
     return _plain(
         "hairpin",
         {
@@ -136,7 +142,7 @@ def _hairpin(hairpin: Hairpin, places: Places, levels: dict[Fraction, str]) -> S
             "place": "below",
             "vgrp": levels.get(hairpin.start_quarter, ""),
             **places.start(measure, hairpin.start_quarter),
-            "tstamp2": places.end(measure, hairpin.end_quarter),
+            **end,
         },
     )
 

@@ -6,7 +6,7 @@ from lxml import etree
 
 from slurwright.formats.pages.svg_text import SVG, text_runs
 
-__all__ = ["place_of_use", "rows_of", "shift_down", "system_right"]
+__all__ = ["columns_of", "place_of_use", "rows_of", "shift_down", "system_right"]
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _TRANSLATE = re.compile(r"translate\((-?[\d.]+),\s*(-?[\d.]+)\)")
@@ -46,6 +46,17 @@ def _shape_rows(shape: etree._Element) -> list[tuple[float, float]]:
         return []
     heights = [float(number) for number in _NUMBER.findall(shape.get("points") or shape.get("d") or "")[1::2]]
     return [(min(heights), max(heights))] if heights else []
+
+
+def columns_of(line: etree._Element) -> tuple[float, float]:
+    """Say from where to where a line reaches.
+
+    Returns:
+        Left and right end [units].
+
+    """
+    across = [float(number) for number in _NUMBER.findall(line.get("points") or line.get("d") or "")[0::2]]
+    return min(across, default=0.0), max(across, default=0.0)
 
 
 def place_of_use(use: etree._Element) -> tuple[float, float, float]:

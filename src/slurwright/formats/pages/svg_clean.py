@@ -11,7 +11,7 @@ from slurwright.formats.pages.music_font import MusicFont
 from slurwright.formats.pages.request import PageRequest
 from slurwright.formats.pages.svg_bounds import system_right
 from slurwright.formats.pages.svg_marks import draw_feet
-from slurwright.formats.pages.svg_rows import settle_row
+from slurwright.formats.pages.svg_rows import drop_stubs, settle_row
 from slurwright.formats.pages.svg_text import SVG, TEXT_FONTS, draw_signs, text_span
 
 __all__ = ["clean_pages"]
@@ -46,6 +46,7 @@ def _clean(page: str, request: PageRequest, font: MusicFont, numbering: str) -> 
     root.set("height", f"{height:g}mm")
     for system in root.iter(f"{SVG}g"):
         if system.get("class") == "system":
+            drop_stubs(system)
             settle_row(system)
             _keep_inside(system, font)
             draw_feet(system, request.weak)

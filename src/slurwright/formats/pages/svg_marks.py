@@ -16,9 +16,10 @@ _HEAD_HALF = 0.2
 """Half of a notehead's width [font sizes]. Derived."""
 _TICK = 120.0
 _UNDER_LETTERS = 110.0
+_AIR = 50.0
 _STROKE = 30
-"""Length of the ticks at both ends, what the box keeps under its letters, thickness of the foot
-[units: hundredths of a millimetre]. Derived."""
+"""Length of the ticks at both ends, what the box keeps under its letters, air under the ticks and thickness of
+the foot [units: hundredths of a millimetre]. Derived."""
 
 
 def draw_feet(system: etree._Element, marks: Iterable[WeakSlurMark]) -> None:
@@ -55,7 +56,7 @@ def _close_box(box: etree._Element) -> float:
         return rows_of(box)[1]
     baseline, top = float(text.get("y", "0")), float(frame.get("y", "0"))
     height = baseline + _UNDER_LETTERS - top
-    drop = max(0.0, float(frame.get("height", "0")) - height - _TICK)
+    drop = max(0.0, float(frame.get("height", "0")) - height - _TICK - _AIR)
     for rest in [empty for empty in text.iter(f"{SVG}tspan") if empty.get("class") == "lb"]:
         line = rest.getparent()
         if line is not None:

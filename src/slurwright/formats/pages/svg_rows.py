@@ -6,14 +6,25 @@ places: the signs move up to where the row was, and the row moves down past them
 
 from lxml import etree
 
-from slurwright.formats.pages.svg_bounds import rows_of, shift_down
+from slurwright.formats.pages.svg_bounds import columns_of, rows_of, shift_down
 from slurwright.formats.pages.svg_text import SVG
 
-__all__ = ["settle_row"]
+__all__ = ["drop_stubs", "settle_row"]
 
 _AIR = 60.0
 """Between the row and the signs over it [units: hundredths of a millimetre]. Derived."""
+_SHORTEST_HAIRPIN = 500.0
+"""What is shorter than a notehead and a half is no hairpin [units: hundredths of a millimetre]. Derived."""
 _SIGNS = frozenset({"dynam", "hairpin", "dir"})
+
+
+def drop_stubs(system: etree._Element) -> None:
+    """Take out what is left of a hairpin that ends where the system begins: a stub that says nothing."""
+    for group in [group for group in system.iter(f"{SVG}g") if (group.get("class") or "").startswith("hairpin ")]:
+        spans = [columns_of(line) for line in group.iter(f"{SVG}polyline")]
+        parent = group.getparent()
+        if spans and parent is not None and max(right - left for left, right in spans) < _SHORTEST_HAIRPIN:
+            parent.remove(group)
 
 
 def settle_row(system: etree._Element) -> None:

@@ -92,10 +92,10 @@ def text_span(text: etree._Element, font: MusicFont) -> tuple[float, float]:
 
 def draw_signs(text: etree._Element, font: MusicFont) -> None:
     """Replace a text that holds musical signs by its letters, placed one run at a time, and outlines."""
-    runs = text_runs(text)
     parent = text.getparent()
-    if parent is None or not any(is_sign(letter) for run in runs for letter in run.text):
+    if parent is None or not any(is_sign(letter) for letters in text.itertext() for letter in str(letters)):
         return
+    runs = text_runs(text)
     group = etree.Element(f"{SVG}g")
     for name in ("id", "class"):
         if text.get(name) is not None:
