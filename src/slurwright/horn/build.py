@@ -88,7 +88,7 @@ def build_horn(plan: HornPlan, *, tuning: str | None = None) -> Horn:
         travel = 2.0 * plan.travel_m / length_m
         normal = normal_on_slide(sides, plan.rule, travel=travel, open_midi=open_midi, midis=midis)
     else:
-        normal = normal_on_valves(plan.tubing, plan.rule, open_midi=open_midi, midis=midis)
+        normal = normal_on_valves(horn.settings, plan.rule, open_midi=open_midi, midis=midis)
     horn = replace(
         horn,
         normal=dict(sorted(normal.items())),

@@ -24,7 +24,7 @@ def why_no_fingering(horn: Horn, sounding: SoundingPitch) -> str:
 
 def _gap(horn: Horn, sounding: SoundingPitch) -> str:
     """Explain a gap between two neighbouring partials of the open horn."""
-    longest = max(setting.ratio for setting in horn.settings)
+    longest = max(setting.exact_ratio for setting in horn.settings)
     lowered = cents_of_ratio(longest) / 100.0
     above = sounding.midi - horn.open_pitch.midi
     partial = next(n for n in range(1, 33) if cents_of_ratio(n) / 100.0 > above)

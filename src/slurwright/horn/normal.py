@@ -18,11 +18,11 @@ from dataclasses import dataclass, field
 
 from slurwright.horn.setting import Setting
 from slurwright.horn.slide import ClosedSide, slide_label
-from slurwright.horn.tubing import Tubing, exact_lengths, valved_settings
 from slurwright.pitch import cents_of_ratio
 
 __all__ = ["NormalRule", "normal_on_slide", "normal_on_valves"]
 
+_SAME_CENTS = 1e-6
 _NEAR_FLAT_CENTS = 20.0
 _NEAR_SHARP_CENTS = 1.0
 """In tune enough on a slide to be taught: a 5th partial at the closed end is, a 7th is not (common practice)."""
@@ -48,11 +48,13 @@ class NormalRule:
     """Sounding MIDI number -> (fingering, partial) where common practice departs from the rule."""
 
 
-def normal_on_valves(tubing: Tubing, rule: NormalRule, *, open_midi: int, midis: range) -> dict[int, tuple[str, int]]:
+def normal_on_valves(
+    settings: Sequence[Setting], rule: NormalRule, *, open_midi: int, midis: range
+) -> dict[int, tuple[str, int]]:
     """Find the normal way of each note that has one.
 
     Args:
-        tubing: the horn's tubes; the rule itself uses the main side only.
+        settings: all settings of the horn; the rule itself uses the main side only, and exact lengths.
         rule: what may be used, and the exceptions.
         open_midi: key number of the open horn's first partial [semitones].
         midis: notes to look at [semitones].
@@ -61,11 +63,15 @@ def normal_on_valves(tubing: Tubing, rule: NormalRule, *, open_midi: int, midis:
         Sounding MIDI number to (fingering, partial); notes that nothing plays are left out.
 
     """
-    settings = [s for s in valved_settings(tubing, exact_lengths(tubing)) if not s.side and _allowed(s, rule)]
+    lowered_by = [
+        (setting, cents_of_ratio(setting.exact_ratio))
+        for setting in settings
+        if not setting.side and _allowed(setting, rule)
+    ]
     normal: dict[int, tuple[str, int]] = {}
     for midi in midis:
         for partial, lowered in _from_nearest(rule.partials, midi - open_midi):
-            best = _lowering(settings, rule, lowered)
+            best = _lowering(lowered_by, rule, lowered)
             if best is not None:
                 normal[midi] = best.fingering, partial
                 break
@@ -89,14 +95,16 @@ def _from_nearest(partials: tuple[int, ...], above_open: int) -> Iterator[tuple[
     yield from sorted(lowered, key=lambda pair: (abs(pair[1]), pair[1] < 0))
 
 
-def _lowering(settings: list[Setting], rule: NormalRule, semitones: int) -> Setting | None:
+def _lowering(lowered_by: Sequence[tuple[Setting, float]], rule: NormalRule, semitones: int) -> Setting | None:
     """Choose the setting that lowers by so many semitones least out of tune; None if none is near enough."""
-    near: list[tuple[float, int, Setting]] = []
-    for place, setting in enumerate(settings):
-        sharp = 100.0 * semitones - cents_of_ratio(setting.exact_ratio)
+    best: tuple[float, Setting] | None = None
+    for setting, lowered_cents in lowered_by:
+        sharp = 100.0 * semitones - lowered_cents
         if -rule.most_flat_cents <= sharp <= rule.most_sharp_cents:
-            near.append((round(sharp if sharp >= 0 else -2.0 * sharp, 6), place, setting))
-    return min(near, key=lambda one: one[:2])[2] if near else None
+            fault = sharp if sharp >= 0.0 else -2.0 * sharp
+            if best is None or fault < best[0] - _SAME_CENTS:
+                best = fault, setting
+    return best[1] if best else None
 
 
 def normal_on_slide(

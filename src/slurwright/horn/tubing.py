@@ -191,12 +191,13 @@ def valved_settings(tubing: Tubing, lengths: Mapping[str, float]) -> tuple[Setti
     for side in tubing.sides:
         for pressed in pressable(tubing):
             pieces = pieces_of(tubing, pressed, side=side, lengths=lengths)
+            as_cut = pieces if lengths == exact else pieces_of(tubing, pressed, side=side, lengths=exact)
             settings.append(
                 Setting(
                     fingering=label_of(tubing, pressed, side),
                     pressed=pressed | {side.name} if side.name else pressed,
                     ratio=ratio_of(pieces),
-                    exact_ratio=ratio_of(pieces_of(tubing, pressed, side=side, lengths=exact)),
+                    exact_ratio=ratio_of(as_cut),
                     side=side.name,
                     pieces=pieces,
                 )

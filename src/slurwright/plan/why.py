@@ -8,6 +8,8 @@ from slurwright.horn.resonances import partial_cents
 __all__ = ["ordinal", "why_of"]
 
 _NEGLIGIBLE_CENTS = 0.05
+_HALF_WAY_CENTS = 60.0
+"""How far a partial may lie from a semitone that it serves for; beyond it serves for the next one [cents]."""
 _OFF_POSITION = 0.15
 """From how far off a whole position players speak of a raised or lowered one (common practice) [positions]."""
 _SCHEME_WORDS = {
@@ -51,16 +53,28 @@ def _off(cents: float) -> str:
     return f"{abs(cents):.1f} cents {'sharp' if cents > 0 else 'flat'}"
 
 
-def _partial_part(partial: int) -> str:
-    return f"{ordinal(partial)} partial: {_off(partial_cents(partial))}"
+def _partial_part(partial: int, cents: float) -> str:
+    return f"{ordinal(partial)} partial: {_off(cents)}"
+
+
+def _split(found: Resonance) -> tuple[float, float]:
+    """Part a figure into the valves' cents and the partial's.
+
+    Partials 11 and 13 lie near the middle between two semitones and serve for either, so the note decides: the
+    semitone is taken that leaves the valves least out.
+    """
+    partial = partial_cents(found.partial)
+    splits = [(found.cents_exact - cents, cents) for cents in (partial, partial - 100.0, partial + 100.0)]
+    return min((split for split in splits if abs(split[1]) < _HALF_WAY_CENTS), key=lambda split: abs(split[0]))
 
 
 def _valve_parts(found: Resonance, horn: Horn) -> list[str]:
     """Tell the valves' part, the slides' setting, and the partial's."""
     setting = found.setting
+    valves_cents, partials_cents = _split(found)
     parts = []
     if setting.pressed - {setting.side}:
-        parts.append(_valves_part(setting, found.cents_exact - partial_cents(found.partial)))
+        parts.append(_valves_part(setting, valves_cents))
     else:
         parts.append("open, thumb side" if setting.side else "open")
     known = horn.tendencies.get((setting.fingering, found.partial), 0.0)
@@ -68,7 +82,7 @@ def _valve_parts(found: Resonance, horn: Horn) -> list[str]:
     if abs(tuned) >= _NEGLIGIBLE_CENTS:
         words = _SCHEME_WORDS.get(horn.tuning, f"slides set {horn.tuning}")
         parts.append(f"{words}: {abs(tuned):.1f} {'higher' if tuned > 0 else 'lower'}")
-    parts.append(_partial_part(found.partial))
+    parts.append(_partial_part(found.partial, partials_cents))
     return parts
 
 
@@ -97,7 +111,8 @@ def _slide_parts(found: Resonance) -> list[str]:
         tuned = f"{_off(found.cents)}, because the slide ends there"
     else:
         tuned = f"{_off(found.cents)}, because the slide cannot come in further"
-    return [f"{_place_words(setting)}: {tuned}", _partial_part(found.partial)]
+    place = setting.fingering if found.at_slide_end else _place_words(setting)
+    return [f"{place}: {tuned}", _partial_part(found.partial, partial_cents(found.partial))]
 
 
 def _place_words(setting: Setting) -> str:
