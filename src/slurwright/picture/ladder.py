@@ -73,6 +73,7 @@ def ladder(
         numbers={report.move: number for number, report in enumerate(weak, start=1)},
         helps=helps,
         percent=percent,
+        slide=any(way.setting.slide_position is not None for way in plan.ways),
     )
     wanted = columns_of_bars(columns, bars)
     joined = {move.target for move in line.moves if move.slurred and move.target == move.source + 1}

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 __all__ = ["Area", "Placer", "around", "strip"]
 
 _SAMPLE_MM = 0.7
-_CELL_MM = 6.0
+_CELL_MM = 4.0
 _TOUCH_MM2 = 0.12
 """A label rather covers so much more than move on to the next offered place (ours, by eye) [mm2]."""
 _OUTSIDE = 3.0
@@ -30,9 +30,16 @@ class Area:
             other: the second one.
 
         """
+        if (
+            self.right <= other.left
+            or other.right <= self.left
+            or self.bottom <= other.top
+            or other.bottom <= self.top
+        ):
+            return 0.0
         wide = min(self.right, other.right) - max(self.left, other.left)
         high = min(self.bottom, other.bottom) - max(self.top, other.top)
-        return wide * high if wide > 0 and high > 0 else 0.0
+        return wide * high
 
 
 def around(x: float, y: float, *, half_width: float, half_height: float) -> Area:
@@ -102,9 +109,14 @@ class Placer:
             candidates: at least one label position, each as rectangles, the preferred one first.
 
         """
-        covers = [self.cover(areas) for areas in candidates]
-        index = min(range(len(covers)), key=lambda i: (round(covers[i] + _TOUCH_MM2 * i, 3), i))
-        return index, covers[index]
+        found, least, lowest = 0, math.inf, math.inf
+        for index, areas in enumerate(candidates):
+            if round(lowest, 3) <= round(_TOUCH_MM2 * index, 3):
+                break  # no later place can be worth more, not even a free one
+            cover = self.cover(areas)
+            if round(cover + _TOUCH_MM2 * index, 3) < round(lowest, 3):
+                found, least, lowest = index, cover, cover + _TOUCH_MM2 * index
+        return found, least
 
 
 def _cells(area: Area) -> list[tuple[int, int]]:

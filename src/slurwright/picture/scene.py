@@ -32,11 +32,8 @@ class Scene:
     helps: Mapping[int, Choice]
     """Move index -> the refingering that helps a weak slur most."""
     percent: Callable[[float], str]
-
-    @property
-    def slide(self) -> bool:
-        """True for a slide trombone."""
-        return any(way.setting.slide_position is not None for way in self.plan.ways)
+    slide: bool
+    """True for a slide trombone."""
 
     def bars_words(self, row: range) -> str:
         """Say which bars a row holds."""
