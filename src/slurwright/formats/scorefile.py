@@ -45,6 +45,7 @@ class ScoreFile(Protocol):
         Raises:
             PartError: no notes, no such voice, or several notes at once in a line that must be single.
             NotationError: the part's notation contradicts itself.
+
         """
         ...
 

@@ -1,6 +1,7 @@
 """Score: a part as values, the order in which it is played, and the line that the plan works on."""
 
-from slurwright.score.building import NoteDraft, PartDraft, finished, restated
+from slurwright.score.accidentals import Accidental, accidentals, key_alteration
+from slurwright.score.building import NoteDraft, PartDraft, finished
 from slurwright.score.line import Line, Move, Sound, line_of
 from slurwright.score.part import (
     Beam,
@@ -20,8 +21,12 @@ from slurwright.score.part import (
     Tuplet,
 )
 from slurwright.score.played import jump_notices, played_measures
+from slurwright.score.reading import in_reading, read_as
+from slurwright.score.values import NOTE_TYPES, length_of_value, value_of_length, values_of_gap
 
 __all__ = [
+    "NOTE_TYPES",
+    "Accidental",
     "Beam",
     "Direction",
     "DirectionKind",
@@ -42,9 +47,15 @@ __all__ = [
     "Sound",
     "TimeSignature",
     "Tuplet",
+    "accidentals",
     "finished",
+    "in_reading",
     "jump_notices",
+    "key_alteration",
+    "length_of_value",
     "line_of",
     "played_measures",
-    "restated",
+    "read_as",
+    "value_of_length",
+    "values_of_gap",
 ]

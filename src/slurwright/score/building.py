@@ -6,7 +6,7 @@ TEMPO or WORDS with a number or words) and the hairpins. Ties are checked, indic
 becomes a notice.
 """
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from slurwright.pitch import SoundingPitch, WrittenPitch
@@ -24,9 +24,9 @@ from slurwright.score.part import (
     Rest,
     Slur,
 )
-from slurwright.score.tempo import USUAL_TEMPO_QPM, tempo_course
+from slurwright.score.tempo import tempo_course
 
-__all__ = ["NoteDraft", "PartDraft", "finished", "restated"]
+__all__ = ["NoteDraft", "PartDraft", "finished"]
 
 
 @dataclass(slots=True)
@@ -125,24 +125,6 @@ def finished(draft: PartDraft) -> Part:
         states_tempo=bool(tempos.starts),
         notices=tuple(notices),
     )
-
-
-def restated(part: Part, *, start_dynamic: float = 0.0, start_tempo_qpm: float = USUAL_TEMPO_QPM) -> Part:
-    """Work out dynamics and tempo afresh, with the player's word for what holds before the first mark.
-
-    Args:
-        part: any part.
-        start_dynamic: level where the part says nothing yet [steps from mf].
-        start_tempo_qpm: tempo where the part says nothing yet [quarters per minute].
-
-    """
-    dynamics = dynamic_course(part.directions, part.hairpins, start_level=start_dynamic)
-    tempos = tempo_course(part.directions, part.measures, start_qpm=start_tempo_qpm)
-    notes = tuple(
-        replace(note, dynamic=dynamics.at(note.onset_quarter), tempo_qpm=tempos.at(note.onset_quarter))
-        for note in part.notes
-    )
-    return replace(part, notes=notes)
 
 
 def _states_dynamics(directions: tuple[Direction, ...]) -> bool:

@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from slurwright.score.part import Direction, DirectionKind, Hairpin
 
-__all__ = ["DynamicCourse", "MarkedLevel", "dynamic_course", "hairpin_of_words", "level_of_mark"]
+__all__ = ["DYNAMIC_LEVELS", "DynamicCourse", "MarkedLevel", "dynamic_course", "hairpin_of_words", "level_of_mark"]
 
 _SOFTEST, _LOUDEST = -6.0, 5.0
 _LINGER_QUARTERS = 1
@@ -34,6 +34,21 @@ class MarkedLevel:
     """Level from there on; None leaves what was in force [steps from mf]."""
 
 
+DYNAMIC_LEVELS: Mapping[str, float] = {
+    "pppp": -5.0,
+    "ppp": -4.0,
+    "pp": -3.0,
+    "p": -2.0,
+    "mp": -1.0,
+    "mf": 0.0,
+    "f": 1.0,
+    "ff": 2.0,
+    "fff": 3.0,
+    "ffff": 4.0,
+}
+"""The plain degrees, softest first [steps from mf]."""
+
+
 def _steady(level: float) -> MarkedLevel:
     return MarkedLevel(level, level)
 
@@ -41,16 +56,7 @@ def _steady(level: float) -> MarkedLevel:
 _MARKS: Mapping[str, MarkedLevel] = {
     "pppppp": _steady(_SOFTEST),
     "ppppp": _steady(_SOFTEST),
-    "pppp": _steady(-5.0),
-    "ppp": _steady(-4.0),
-    "pp": _steady(-3.0),
-    "p": _steady(-2.0),
-    "mp": _steady(-1.0),
-    "mf": _steady(0.0),
-    "f": _steady(1.0),
-    "ff": _steady(2.0),
-    "fff": _steady(3.0),
-    "ffff": _steady(4.0),
+    **{mark: _steady(level) for mark, level in DYNAMIC_LEVELS.items()},
     "fffff": _steady(_LOUDEST),
     "ffffff": _steady(_LOUDEST),
     "n": _steady(_SOFTEST),
