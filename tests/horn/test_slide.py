@@ -71,6 +71,14 @@ def test_a_longer_slide_reaches_low_c() -> None:
     assert found(horn, "C2", "T6", 2).cents == 0.0
 
 
+def test_no_label_beyond_the_last_position_that_the_trade_counts() -> None:
+    horn = replace(load_horn("trombone"), longest_slide_m=0.67)
+    low = found(horn, "E2", "7", 2)
+    lower = found(horn, "Eb2", "7", 2)
+    assert lower.setting.slide_m > low.setting.slide_m
+    assert_cents(lower.cents, 700.0 - cents_of_ratio(1.0 + 2.0 * 0.67 / horn.open_length_m), within=1e-6)
+
+
 def test_label_counts_on_its_own_side_and_position_on_the_first() -> None:
     setting = found(load_horn("trombone-f"), "B2", "T2", 3).setting
     assert setting.side == "T"

@@ -122,13 +122,13 @@ def test_known_tendencies_move_the_prediction_and_are_told() -> None:
             "euphonium-4c",
             "E2",
             "2-4",
-            "2-4 together: in tune, the second loops make up the length; 2nd partial: in tune",
+            "2-4 together: in tune, because the second loops make up the length; 2nd partial: in tune",
         ),
         (
             "euphonium-4c",
             "D2",
             "1-2-4",
-            "1-2-4 together: 10.6 cents sharp, because the second loops make up only for the master valve; "
+            "1-2-4 together: 10.6 cents sharp, because the second loops make up for valve 4 only; "
             "2nd partial: in tune",
         ),
         (
@@ -136,6 +136,14 @@ def test_known_tendencies_move_the_prediction_and_are_told() -> None:
             "G4",
             "3",
             "3 alone: in tune; third slide long so that 2-3 is right: 16.3 lower; 4th partial: in tune",
+        ),
+        ("tuba-c-5", "F1", "4-5", "4-5 together: in tune, because 5 is cut to go with 4; 2nd partial: in tune"),
+        (
+            "tuba-c-5",
+            "F#1",
+            "2-3-5",
+            "2-3-5 together: 2.5 cents sharp, because their tubes add up to less than this note needs; "
+            "third slide long so that 2-3 is right: 13.7 lower; 2nd partial: in tune",
         ),
         ("horn-double", "C5", "T0", "open, thumb side; 9th partial: 3.9 cents sharp"),
         ("trombone", "F#4", "3", "raised 3, 3.0 cm in: in tune there; 7th partial: 31.2 cents flat"),

@@ -90,7 +90,8 @@ def slide_label(side: ClosedSide, added: float) -> str:
         added: tube that the slide adds, in open lengths [1].
 
     """
-    return f"{side.label}{1 + round(12.0 * math.log2(1.0 + added / side.ratio))}"
+    whole = 1 + round(12.0 * math.log2(1.0 + added / side.ratio))
+    return f"{side.label}{min(whole, LAST_POSITION)}"
 
 
 def slide_setting(side: ClosedSide, extended_m: float, open_length_m: float) -> Setting:

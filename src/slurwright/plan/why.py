@@ -1,9 +1,11 @@
 """Say in one plain sentence why a way lies where it lies, from the parts of its figure."""
 
 import math
+from collections.abc import Sequence
 
 from slurwright.horn import Horn, HornKind, Resonance, Setting
 from slurwright.horn.resonances import partial_cents
+from slurwright.horn.tubing import Valve
 
 __all__ = ["ordinal", "why_of"]
 
@@ -74,7 +76,7 @@ def _valve_parts(found: Resonance, horn: Horn) -> list[str]:
     valves_cents, partials_cents = _split(found)
     parts = []
     if setting.pressed - {setting.side}:
-        parts.append(_valves_part(setting, valves_cents))
+        parts.append(_valves_part(setting, horn, valves_cents))
     else:
         parts.append("open, thumb side" if setting.side else "open")
     known = horn.tendencies.get((setting.fingering, found.partial), 0.0)
@@ -86,20 +88,32 @@ def _valve_parts(found: Resonance, horn: Horn) -> list[str]:
     return parts
 
 
-def _valves_part(setting: Setting, cents: float) -> str:
+def _valves_part(setting: Setting, horn: Horn, cents: float) -> str:
     """Tell what the valves do, and the reason."""
-    count = len(setting.pressed - {setting.side})
-    looped = any(name.startswith("loop") for name, _ in setting.pieces)
-    if count == 1:
-        return f"{setting.fingering} alone: {_off(cents)}"
-    said = f"{setting.fingering} together: {_off(cents)}"
-    if abs(cents) < _NEGLIGIBLE_CENTS:
-        return f"{said}, the second loops make up the length" if looped else said
-    if looped:
-        return f"{said}, because the second loops make up only for the master valve"
-    if cents > 0:
-        return f"{said}, because each slide was cut for the open horn"
-    return f"{said}, because the tube is longer than this note needs"
+    valves = [valve for valve in horn.tubing.valves if valve.name in setting.pressed]
+    said = f"{setting.fingering} {'together' if len(valves) > 1 else 'alone'}: {_off(cents)}"
+    reason = _reason(valves, horn, cents)
+    return f"{said}, {reason}" if reason else said
+
+
+def _reason(valves: Sequence[Valve], horn: Horn, cents: float) -> str:
+    """Give the reason why valves are in tune together or are not; empty where there is nothing to say."""
+    names = {valve.name for valve in valves}
+    fitted = [valve for valve in valves if valve.cut_with]
+    compensation = horn.tubing.compensation
+    looped = compensation is not None and compensation.master in names and bool(names & set(compensation.through))
+    in_tune = abs(cents) < _NEGLIGIBLE_CENTS
+    if len(valves) == 1:
+        return f"because it is cut to go with {fitted[0].cut_with}" if fitted and not in_tune else ""
+    if in_tune:
+        if looped:
+            return "because the second loops make up the length"
+        return f"because {fitted[0].name} is cut to go with {fitted[0].cut_with}" if fitted else ""
+    if looped and compensation is not None:
+        return f"because the second loops make up for valve {compensation.master} only"
+    if cents > 0 and not fitted:
+        return "because each slide was cut for the open horn"
+    return f"because their tubes add up to {'less' if cents > 0 else 'more'} than this note needs"
 
 
 def _slide_parts(found: Resonance) -> list[str]:
