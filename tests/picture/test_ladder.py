@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,7 +17,9 @@ from slurwright.picture.metrics import CAP_HEIGHT, text_width
 from slurwright.picture.placing import Area, around
 from slurwright.picture.shapes import Anchor, Circle, Group, Polyline, Segment, Shape, Text
 from slurwright.picture.stage import CENTS_PER_MM, RUNG_MM
+from slurwright.plan import Technique
 from slurwright.plan.study import Study
+from slurwright.score import Move
 
 DEMO = Path(__file__).parents[2] / "src/slurwright/data/demo/lanterns-on-weir-street.musicxml"
 
@@ -137,6 +140,24 @@ def test_a_slide_smears_on_a_held_partial() -> None:
     zigzags = [s for s in picture.shapes if isinstance(s, Polyline) and len(s.points) > 6 and s.points[0][1] < 30]
     assert zigzags, "the held partial is drawn as a smear"
     assert "S1 35 %" in words_of(picture)
+
+
+def test_a_technique_of_the_plan_is_written_along_its_slur() -> None:
+    study = lip_and_valve()
+    plan = replace(study.plan, techniques=(Technique.LEGATO_TONGUE, Technique.PLAIN, Technique.PLAIN))
+    (picture,) = drawn(replace(study, plans=(plan,)))
+    assert "498 c legato tongue" in words_of(picture)
+
+
+def test_a_slur_into_a_repeat_says_where_it_leads() -> None:
+    part = stand_part("q:Bb3 q:F3", slurs=((0, 1),))
+    study = hand_made_study(part)
+    report = replace(study.reports[0], move=0)
+    back = Move(source=1, target=0, slurred=True, time_s=0.8, gap_s=0.0, dynamic=0.0)
+    line = replace(study.line, moves=(back,))
+    plan = replace(study.plan, techniques=(Technique.PLAIN,))
+    (picture,) = drawn(replace(study, line=line, plans=(plan,), reports=(report,)))
+    assert any(word.endswith("→ bar 1") for word in words_of(picture))
 
 
 def test_all_fingerings_names_and_bars_of_the_demo_stand_in_it() -> None:

@@ -11,7 +11,7 @@ from slurwright.score import DirectionKind, Line, Part, Sound
 
 __all__ = ["Column", "Rung", "columns_of", "columns_of_bars", "pitch_words", "rows_of", "rungs_of"]
 
-_HIGHEST_PARTIAL = 20
+_HIGHEST_PARTIAL = 32
 
 
 @dataclass(frozen=True, slots=True)

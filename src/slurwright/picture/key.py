@@ -26,6 +26,7 @@ def draw_key(*, top: float, slide: bool) -> tuple[Shape, ...]:
 
     """
     y = top + 2.5
+    other = "position" if slide else "fingering"
     weak = "S1 24 %: weak slur 1, chance that it breaks"
     signs: tuple[tuple[Sequence[Shape], float, str], ...] = (
         ((Circle(0.8, 0, 0.8, fill=1.0),), 1.6, "normal"),
@@ -37,7 +38,7 @@ def draw_key(*, top: float, slide: bool) -> tuple[Shape, ...]:
     )
     shapes = _line_of_signs(signs, y)
     below: list[tuple[Sequence[Shape], float, str]] = [
-        (_line(slurred=True, helps=True), _LINE_MM, "2 %: a fingering that helps, chance that it then breaks"),
+        (_line(slurred=True, helps=True), _LINE_MM, f"2 %: a {other} that helps, chance that it then breaks"),
         ((), 0.0, "498 c: cents that the lips cross without help from the horn"),
     ]
     if slide:
