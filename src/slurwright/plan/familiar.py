@@ -1,7 +1,7 @@
 """How familiar a way is to a player before anything is known of them, and how well it is predicted.
 
-All numbers are provisional priors of our own; the packaged table ``ways.toml`` says so beside each and is the one
-that is read. The defaults here are the same numbers, for callers without files.
+All numbers are provisional priors of our own. The packaged table ``ways.toml`` holds the same numbers with their
+provenance beside them, and a test keeps the two equal; a caller that has read the table passes it in.
 """
 
 from collections.abc import Collection
