@@ -7,7 +7,7 @@ in order: letter, place, and the fingering decorations in front of it. It also s
 import re
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from slurwright.formats.abc.tunes import SourceLine, Tune
 from slurwright.score import Notice
@@ -55,6 +55,8 @@ class Letter:
     """Place inside its grace group, from 0; 0 outside."""
     fingerings: tuple[tuple[int, int], ...]
     """Start and end of each fingering decoration in front of it."""
+    others: str = ""
+    """Letters of the further notes of its chord."""
 
 
 @dataclass(slots=True)
@@ -64,7 +66,6 @@ class VoiceLetters:
     voice: str
     overlay: int
     letters: list[Letter] = field(default_factory=list)
-    chords: bool = False
 
 
 @dataclass(slots=True)
@@ -85,7 +86,8 @@ class _Walk:
         self._slurs: dict[str, _Slurs] = defaultdict(_Slurs)
         self._grace_at: int | None = None
         self._grace_rank = 0
-        self._chord = 0
+        self._chord_at: int | None = None
+        self._chord_open = False
         self._fingerings: list[tuple[int, int]] = []
         self._after_note = False
 
@@ -93,7 +95,7 @@ class _Walk:
         if _FIELD_LINE.match(line.text):
             self._voice_change(line.text)
             return
-        self._grace_at, self._chord = None, 0
+        self._grace_at, self._chord_at, self._chord_open = None, None, False
         for token in _TOKENS.finditer(line.text):
             kind = token.lastgroup or "other"
             if kind == "comment":
@@ -142,11 +144,11 @@ class _Walk:
     def _on_grace_close(self, _token: re.Match[str], _line: SourceLine) -> None:
         self._grace_at = None
 
-    def _on_chord_open(self, _token: re.Match[str], _line: SourceLine) -> None:
-        self._chord = 1
+    def _on_chord_open(self, token: re.Match[str], line: SourceLine) -> None:
+        self._chord_at, self._chord_open = line.offset + token.start(), False
 
     def _on_chord_close(self, _token: re.Match[str], _line: SourceLine) -> None:
-        self._chord = 0
+        self._chord_at = None
         self._after_note = True
 
     def _on_rest(self, token: re.Match[str], _line: SourceLine) -> None:
@@ -173,13 +175,13 @@ class _Walk:
     def _on_note(self, token: re.Match[str], line: SourceLine) -> None:
         voice = self.voices.setdefault((self._voice, self._overlay), VoiceLetters(self._voice, self._overlay))
         self._after_note = True
-        if self._chord:
-            self._chord += 1
-            if self._chord > 2:
-                voice.chords = True
-                return
+        if self._chord_at is not None and self._chord_open:
+            voice.letters[-1] = replace(voice.letters[-1], others=voice.letters[-1].others + token["letter"].upper())
+            return
+        self._chord_open = True
         grace = self._grace_at is not None
-        offset = line.offset + token.start() if self._grace_at is None else self._grace_at
+        starts = (self._grace_at, self._chord_at, line.offset + token.start())
+        offset = next(start for start in starts if start is not None)
         rank = self._grace_rank if grace else 0
         self._grace_rank += grace
         voice.letters.append(

@@ -119,9 +119,8 @@ class _AbcScore:
 
     def _placed(self, notes: Sequence[Note], tune: _OpenTune, voice: str) -> tuple[tuple[Note, ...], bool]:
         """Give the notes their places in the text; True if no voice of the tune has just these notes."""
-        steps = [(note.written.step, note.grace) for note in notes]
         for stream in sorted(tune.voices, key=lambda stream: stream.voice != voice):
-            if not stream.chords and [(letter.step, letter.grace) for letter in stream.letters] == steps:
+            if _agree(notes, stream.letters):
                 return tuple(
                     replace(note, place=self._place(letter))
                     for note, letter in zip(notes, stream.letters, strict=True)
@@ -132,3 +131,11 @@ class _AbcScore:
         """Byte of the unmarked file at which an annotation goes, and the rank inside a grace group."""
         start = len(self.text[: letter.offset].encode(self.encoding))
         return f"{start}.{letter.rank}" if letter.grace else str(start)
+
+
+def _agree(notes: Sequence[Note], letters: Sequence[Letter]) -> bool:
+    """Say whether notes can be these letters; of a chord any letter will do."""
+    return len(notes) == len(letters) and all(
+        note.grace == letter.grace and note.written.step in letter.step + letter.others
+        for note, letter in zip(notes, letters, strict=True)
+    )

@@ -22,7 +22,7 @@ from slurwright.score.tempo import beats_per_minute_of_words
 if TYPE_CHECKING:
     from slurwright.formats.mei.staff import StaffNotes
 
-__all__ = ["OWN_ID", "Controls"]
+__all__ = ["OWN_ID", "Controls", "stated_qpm"]
 
 OWN_ID = "slurwright-"
 """How the ids of our own marks begin; reading passes them over."""
@@ -42,10 +42,24 @@ _GLYPHS = {"segno": Jump.SEGNO, "coda": Jump.CODA, "U+E047": Jump.SEGNO, "U+E048
 _SIGNS = {"\ue047": Jump.SEGNO, "\ue048": Jump.CODA, "𝄋": Jump.SEGNO, "𝄌": Jump.CODA}
 
 
+def stated_qpm(element: Element) -> float | None:
+    """Tempo that a definition or ``<tempo>`` states by attributes, None without any [quarters per minute]."""
+    played, unit, number = element.get("midi.bpm", ""), element.get("mm.unit", ""), element.get("mm", "")
+    if _NUMBER.fullmatch(played) and float(played) > 0:
+        return float(played)
+    if _NUMBER.fullmatch(number) and float(number) > 0 and unit in _UNIT_LENGTH:
+        return float(number) * _UNIT_LENGTH[unit] * (2.0 - 0.5 ** _dots(element))
+    return None
+
+
+def _dots(element: Element) -> int:
+    return {"1": 1, "2": 2}.get(element.get("mm.dots", ""), 0)
+
+
 class Controls:
     """Reads the control events of every measure for one staff and layer."""
 
-    def __init__(self, found: "StaffNotes", staff: str, layer: str, log: Log, *, first: bool) -> None:
+    def __init__(self, found: "StaffNotes", staff: str, layer: str | None, log: Log, *, first: bool) -> None:
         self._found = found
         self._draft = found.draft
         self._staff = staff
@@ -68,7 +82,6 @@ class Controls:
             "mordent": self._ornament,
             "gliss": self._ornament,
             "repeatMark": self._repeat_mark,
-            "tupletSpan": self._unread_tuplet,
         }
 
     def read(self, measures: Sequence[Element]) -> None:
@@ -91,12 +104,14 @@ class Controls:
             if not (start in known or end in known):
                 return False
             own = self._found.note_of_id
-            return not element.get("layer") or self._layer in numbers(element.get("layer")) or start in own
+            return not element.get("layer") or self._in_layer(element) or start in own
         staves = numbers(element.get("staff"))
         if not (self._staff in staves or (not staves and self._first)):
             return False
-        layers = numbers(element.get("layer"))
-        return not layers or self._layer in layers
+        return not element.get("layer") or self._in_layer(element)
+
+    def _in_layer(self, element: Element) -> bool:
+        return self._layer is None or self._layer in numbers(element.get("layer"))
 
     def _place(self, element: Element, at: int) -> tuple[int, Fraction]:
         """Measure index and place [quarters] of an event's start."""
@@ -226,12 +241,9 @@ class Controls:
     def _tempo(self, element: Element, at: int) -> None:
         measure, place = self._place(element, at)
         unit, number = element.get("mm.unit", ""), element.get("mm", "")
-        dots = {"1": 1, "2": 2}.get(element.get("mm.dots", ""), 0)
-        played = element.get("midi.bpm", "")
+        dots = _dots(element)
         per_minute = float(number) if _NUMBER.fullmatch(number) and unit in _UNITS and float(number) > 0 else None
-        qpm = float(played) if _NUMBER.fullmatch(played) and float(played) > 0 else None
-        if qpm is None and per_minute is not None:
-            qpm = per_minute * _UNIT_LENGTH[unit] * (2.0 - 0.5**dots)
+        qpm = stated_qpm(element)
         text = " ".join(_METRONOME_TEXT.sub(" ", text_of(element)).split())
         text = "".join(sign for sign in text if not "\ue000" <= sign <= "\uf8ff").strip()
         if qpm is None and not text:
@@ -312,7 +324,3 @@ class Controls:
         if name == "mordent" and element.get("form") == "upper":
             name = "inverted-mordent"
         note.ornaments |= {name}
-
-    def _unread_tuplet(self, element: Element, _at: int) -> None:
-        if self._mine(element):
-            self._log.fault("a tuplet given as <tupletSpan> cannot be read", allowed="<tuplet> around its notes")

@@ -1,10 +1,10 @@
 """What a layer of MEI holds: notes, rests and signs one after another, with exact places in the measure."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
-from slurwright.formats.mei.tree import children, local
+from slurwright.formats.mei.tree import children, ident, local, reference
 from slurwright.formats.musicxml.faults import Log
 from slurwright.formats.xmlsafe import Element
 from slurwright.score import NoteValue, Tuplet
@@ -64,18 +64,33 @@ class _Context:
 @dataclass(slots=True)
 class _Cursor:
     now: Fraction = Fraction(0)
+    spans: dict[str, tuple[Element, str]] = field(default_factory=dict)
+    """Tuplets that are given as spans, by the id of their first event."""
+    open_span: tuple[int, int, str] | None = None
+    """Notes, in the time of how many, and the id of the last, of the span that is open."""
 
 
-def walk_layer(layer: Element, log: Log, *, default_duration: str = "") -> Iterator[Event]:
+def walk_layer(
+    layer: Element, log: Log, *, default_duration: str = "", spans: Sequence[Element] = ()
+) -> Iterator[Event]:
     """Give the events of a layer in order.
 
     Args:
         layer: the layer.
         log: takes faults and notices.
         default_duration: ``dur.default`` in force, if any.
+        spans: the measure's ``<tupletSpan>`` elements.
 
     """
-    yield from _walk(layer, _Context(default_value=default_duration), _Cursor(), log)
+    ends = _span_ends(spans)
+    yield from _walk(layer, _Context(default_value=default_duration), _Cursor(spans=ends), log)
+
+
+def _span_ends(spans: Sequence[Element]) -> dict[str, tuple[Element, str]]:
+    """Give each span by the id that it starts at, with the id that it ends at."""
+    return {
+        reference(span.get("startid")): (span, reference(span.get("endid"))) for span in spans if span.get("startid")
+    }
 
 
 def _walk(parent: Element, context: _Context, cursor: _Cursor, log: Log) -> Iterator[Event]:
@@ -92,7 +107,7 @@ def _walk(parent: Element, context: _Context, cursor: _Cursor, log: Log) -> Iter
         elif name == "chord":
             yield from _chord(child, context, cursor, log)
         elif name in ("rest", "space"):
-            value, length = _length(child, context, log)
+            value, length = _length(child, context, cursor, log)
             yield Event("rest", child, cursor.now, length, value)
             cursor.now += length
         elif name in _SIGNS:
@@ -169,7 +184,7 @@ def _tuplet(child: Element, context: _Context, cursor: _Cursor, log: Log) -> Ite
 
 def _chord(child: Element, context: _Context, cursor: _Cursor, log: Log) -> Iterator[Event]:
     notes = [note for note in children(child) if local(note) == "note"]
-    value, length = _length(child if child.get("dur") or not notes else notes[0], context, log)
+    value, length = _length(child if child.get("dur") or not notes else notes[0], context, cursor, log)
     grace = child.get("grace") or context.grace
     for note in notes:
         yield Event(
@@ -188,7 +203,7 @@ def _chord(child: Element, context: _Context, cursor: _Cursor, log: Log) -> Iter
 
 
 def _note(child: Element, context: _Context, cursor: _Cursor, log: Log) -> Event:
-    value, length = _length(child, context, log)
+    value, length = _length(child, context, cursor, log)
     grace = child.get("grace") or context.grace
     if grace:
         length = Fraction(0)
@@ -198,7 +213,7 @@ def _note(child: Element, context: _Context, cursor: _Cursor, log: Log) -> Event
     return event
 
 
-def _length(element: Element, context: _Context, log: Log) -> tuple[NoteValue, Fraction]:
+def _length(element: Element, context: _Context, cursor: _Cursor, log: Log) -> tuple[NoteValue, Fraction]:
     name = element.get("dur") or element.get("dur.ges") or context.default_value or ("8" if context.grace else "")
     if name not in _TYPES:
         log.fault("a note value makes no sense", got=repr(name), allowed=", ".join(_TYPES))
@@ -210,4 +225,29 @@ def _length(element: Element, context: _Context, log: Log) -> tuple[NoteValue, F
         dots = sum(local(child) == "dot" for child in children(element))
     dots = min(dots, 4)
     length = length * (2 - Fraction(1, 2**dots)) * context.ratio
-    return NoteValue(kind, dots, context.tuplet), length
+    tuplet = context.tuplet
+    span = None if context.grace or element.get("grace") else _span_at(element, cursor, log)
+    if span is not None and tuplet is None:
+        actual, normal, starts, ends = span
+        length = length * Fraction(normal, actual)
+        tuplet = Tuplet(actual, normal, starts, ends)
+    return NoteValue(kind, dots, tuplet), length
+
+
+def _span_at(element: Element, cursor: _Cursor, log: Log) -> tuple[int, int, bool, bool] | None:
+    """Say which tuplet span an event is under: notes, in the time of how many, first of it, last of it."""
+    names = {ident(element)} | {ident(child) for child in children(element) if local(child) == "note"}
+    starting = next((cursor.spans[name] for name in names if name and name in cursor.spans), None)
+    if starting is not None:
+        actual = log.whole(starting[0].get("num", "3"), "tuplet", low=1, high=128)
+        normal = log.whole(starting[0].get("numbase", "2"), "tuplet", low=1, high=128)
+        if actual is None or normal is None:
+            return None
+        cursor.open_span = actual, normal, starting[1]
+    if cursor.open_span is None:
+        return None
+    actual, normal, last = cursor.open_span
+    ends = last in names
+    if ends:
+        cursor.open_span = None
+    return actual, normal, starting is not None, ends

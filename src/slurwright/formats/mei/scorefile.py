@@ -4,8 +4,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from slurwright.errors import NotationError, PartError
-from slurwright.formats.mei.staff import MeasureItem, NoteNames, StaffReader, layers_with_notes
+from slurwright.formats.mei.staff import MeasureItem, NoteNames, StaffReader
 from slurwright.formats.mei.tree import XML_ID, children, descendants, local, text_of
+from slurwright.formats.mei.voices import choose, sounding_layers
 from slurwright.formats.musicxml.faults import Log
 from slurwright.formats.scorefile import PartHeading, ScoreFile
 from slurwright.formats.xmlsafe import Element, parse_xml
@@ -43,6 +44,11 @@ class Movement:
     items: tuple[MeasureItem, ...]
     staves: tuple[tuple[str, Element], ...]
     label: str
+
+    @property
+    def measures(self) -> list[Element]:
+        """The measures alone."""
+        return [item.element for item in self.items if item.kind == "measure"]
 
 
 def _movements(root: Element, where: str) -> list[Movement]:
@@ -114,7 +120,7 @@ class MeiScore:
                         id=staff,
                         name=f"{movement.label}: {name}" if movement.label else name,
                         instrument=_instrument(definition),
-                        voices=layers_with_notes(movement.items, staff),
+                        voices=sounding_layers(movement.measures, staff),
                     )
                 )
         return tuple(found)
@@ -140,29 +146,12 @@ class MeiScore:
         movement, (staff, _) = places[heading.number - 1]
         own = self.headings[heading.number - 1]
         log = Log(own.name, self._where)
-        layer = _chosen_layer(own, voice, log)
-        reader = StaffReader(movement.items, staff, layer, log, self._names)
+        choice = choose(movement.measures, staff, voice, log)
+        reader = StaffReader(movement.items, staff, choice, log, self._names)
         head = next(descendants(self._root, "meiHead"), None)
         return reader.part(
             own, title=_title(head, movement.label), composer=_composer(head), first=staff == movement.staves[0][0]
         )
-
-
-def _chosen_layer(heading: PartHeading, voice: str | None, log: Log) -> str:
-    if not heading.voices:
-        raise PartError("the part has no notes", where=log.where())
-    if voice is None:
-        if len(heading.voices) > 1:
-            raise PartError(
-                "the part has several voices",
-                got=", ".join(heading.voices),
-                allowed="one of them, by name",
-                where=log.where(),
-            )
-        return heading.voices[0]
-    if voice not in heading.voices:
-        raise PartError("no such voice", got=repr(voice), allowed=", ".join(heading.voices), where=log.where())
-    return voice
 
 
 def _name(definition: Element) -> str:

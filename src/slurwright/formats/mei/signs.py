@@ -46,12 +46,18 @@ def lyrics_of(*elements: Element | None) -> tuple[str, ...]:
             found.append(element.get("syl", ""))
         for child in children(element):
             if local(child) == "verse":
-                text = " ".join(text_of(syllable) for syllable in children(child) if local(syllable) == "syl")
+                text = " ".join(_syllable(syllable) for syllable in children(child) if local(syllable) == "syl")
                 if text:
                     found.append(text)
             elif local(child) == "syl" and text_of(child):
-                found.append(text_of(child))
+                found.append(_syllable(child))
     return tuple(found)
+
+
+def _syllable(element: Element) -> str:
+    """Give a syllable, with a hyphen where its word goes on."""
+    goes_on = element.get("con") == "d" or element.get("wordpos") in ("i", "m")
+    return text_of(element) + ("-" if goes_on and text_of(element) else "")
 
 
 def tremolo_of(strokes: int) -> frozenset[str]:

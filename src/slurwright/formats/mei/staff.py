@@ -5,21 +5,22 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from slurwright.errors import NotationError, PartError
-from slurwright.formats.mei.controls import Controls
+from slurwright.formats.mei.controls import Controls, stated_qpm
 from slurwright.formats.mei.layer import Event, walk_layer
 from slurwright.formats.mei.pitches import PitchReader
 from slurwright.formats.mei.signs import articulations_of, lyrics_of, tremolo_of
 from slurwright.formats.mei.states import StaffState, changed_by, changed_by_sign
 from slurwright.formats.mei.tree import children, descendants, ident, local
+from slurwright.formats.mei.voices import Choice, layers_of, line_of_measure
 from slurwright.formats.musicxml.bars import Bar, Bars
 from slurwright.formats.musicxml.faults import Log
 from slurwright.formats.scorefile import PartHeading
 from slurwright.formats.xmlsafe import Element
 from slurwright.pitch import Transposition
-from slurwright.score import Beam, Measure, Part, Rest
+from slurwright.score import Beam, Direction, DirectionKind, Measure, Part, Rest
 from slurwright.score.building import NoteDraft, PartDraft, finished
 
-__all__ = ["MeasureItem", "MeasureSpan", "NoteNames", "StaffReader", "layers_with_notes"]
+__all__ = ["MeasureItem", "MeasureSpan", "NoteNames", "StaffReader"]
 
 _MOST_RESTS = 999
 
@@ -67,30 +68,6 @@ class StaffNotes:
     """Note and its ``@slur``."""
 
 
-def layers_with_notes(items: Sequence[MeasureItem], staff: str) -> tuple[str, ...]:
-    """Say which layers of a staff hold notes."""
-    found: dict[str, None] = {}
-    for item in items:
-        if item.kind == "measure":
-            for name, layer in _layers(item.element, staff):
-                if name not in found and next(descendants(layer, "note"), None) is not None:
-                    found[name] = None
-    return tuple(sorted(found, key=lambda name: (len(name), name)))
-
-
-def _layers(measure: Element, staff: str | None) -> list[tuple[str, Element]]:
-    """Layers of a staff of one measure with their names; of every staff if none is named."""
-    found: list[tuple[str, Element]] = []
-    order = 0
-    for child in children(measure):
-        if local(child) == "staff":
-            order += 1
-            if staff is None or child.get("n", str(order)) == staff:
-                own = [layer for layer in children(child) if local(layer) == "layer"]
-                found.extend((layer.get("n", str(at)), layer) for at, layer in enumerate(own, start=1))
-    return found
-
-
 class StaffReader:
     """Reads one layer of one staff."""
 
@@ -98,13 +75,14 @@ class StaffReader:
         self,
         items: Sequence[MeasureItem],
         staff: str,
-        layer: str,
+        choice: Choice,
         log: Log,
         names: NoteNames,
     ) -> None:
         self._items = items
         self._staff = staff
-        self._layer = layer
+        self._choice = choice
+        self._layer = choice.layer or "1"
         self._log = log
         self._names = names
         self._state = StaffState()
@@ -114,6 +92,7 @@ class StaffReader:
         self._last_ending: Element | None = None
         self._dur_default = ""
         self._repeat_next = False
+        self._spans: list[Element] = []
 
     def part(self, heading: PartHeading, *, title: str, composer: str, first: bool) -> Part:
         """Read the staff.
@@ -136,6 +115,7 @@ class StaffReader:
         for item in self._items:
             if item.kind in ("scoreDef", "staffDef"):
                 self._definition(item.element)
+                self._played_tempo(item.element, draft)
             elif item.kind in ("sb", "pb"):
                 self._pending_section = True
             else:
@@ -143,7 +123,7 @@ class StaffReader:
         self._log.measure = ""
         if not draft.measures:
             raise NotationError("the score has no measures", where=self._log.where())
-        controls = Controls(found, self._staff, self._layer, self._log, first=first)
+        controls = Controls(found, self._staff, self._choice.layer, self._log, first=first)
         controls.read([item.element for item in self._items if item.kind == "measure"])
         self._settle_measures(found)
         self._log.settle()
@@ -165,14 +145,24 @@ class StaffReader:
                 self._state = changed_by(staff, self._state, self._log)
                 self._dur_default = staff.get("dur.default", self._dur_default)
 
+    def _played_tempo(self, definition: Element, draft: PartDraft) -> None:
+        """Keep a tempo that a definition states for playing, as a direction that is not printed."""
+        qpm = stated_qpm(definition)
+        if qpm is not None:
+            place = len(draft.measures)
+            draft.directions.append(
+                Direction(DirectionKind.TEMPO, place, self._now, "", tempo_qpm=qpm, printed=False)
+            )
+
     def _measure(self, item: MeasureItem, found: StaffNotes) -> None:
         element = item.element
         index = len(found.draft.measures)
         number = element.get("n") or str(index + 1)
         self._log.measure = number
         self._pitches.new_measure(self._state.key)
-        layers = [(name, list(self._events(layer))) for name, layer in _layers(element, self._staff)]
-        own = [event for name, events in layers if name == self._layer for event in events]
+        self._spans = [child for child in children(element) if local(child) == "tupletSpan"]
+        layers = {name: self._events(layer) for name, layer in layers_of(element, self._staff)}
+        self._layer, own = line_of_measure(layers, self._choice, self._log)
         self._leading_signs(own)
         length, count = self._length(element, layers, own)
         span = MeasureSpan(element, index, self._now, self._now + length * count, self._state.time.beat_type)
@@ -187,7 +177,7 @@ class StaffReader:
         self._now = span.end
 
     def _events(self, layer: Element) -> Sequence[Event]:
-        return list(walk_layer(layer, self._log, default_duration=self._dur_default))
+        return list(walk_layer(layer, self._log, default_duration=self._dur_default, spans=self._spans))
 
     def _leading_signs(self, events: Sequence[Event]) -> None:
         """Signs before the first note hold for this whole measure."""
@@ -198,16 +188,16 @@ class StaffReader:
         self._pitches.new_measure(self._state.key)
 
     def _length(
-        self, element: Element, layers: Sequence[tuple[str, Sequence[Event]]], own: Sequence[Event]
+        self, element: Element, layers: Mapping[str, Sequence[Event]], own: Sequence[Event]
     ) -> tuple[Fraction, int]:
         """Length of the measure, and of how many measures it stands for."""
         nominal = self._state.time.length_quarter
         multi = next((event.element for event in own if event.kind == "multi-rest"), None)
         if multi is not None:
             return nominal, self._log.whole(multi.get("num", "1"), "measures of rest", low=1, high=_MOST_RESTS) or 1
-        end = max((e.onset + e.duration for _, events in layers for e in events), default=Fraction(0))
+        end = max((e.onset + e.duration for events in layers.values() for e in events), default=Fraction(0))
         if end == 0 and any(event.kind in ("measure-rest", "measure-repeat") for event in own):
-            others = [self._quiet_events(layer) for _, layer in _layers(element, None)]
+            others = [self._quiet_events(layer) for _, layer in layers_of(element, None)]
             end = max((e.onset + e.duration for events in others for e in events), default=Fraction(0))
             if any(event.kind == "measure-repeat" for event in own):
                 end = Fraction(0)
@@ -218,7 +208,7 @@ class StaffReader:
         return end, 1
 
     def _quiet_events(self, layer: Element) -> list[Event]:
-        return list(walk_layer(layer, Log("", ""), default_duration=self._dur_default))
+        return list(walk_layer(layer, Log("", ""), default_duration=self._dur_default, spans=self._spans))
 
     def _plain_measure(self, index: int, number: str, extra: int, length: Fraction) -> Measure:
         state = self._state
@@ -255,8 +245,8 @@ class StaffReader:
                     self._log.notice("an ending whose number cannot be read is played every time")
         self._last_ending = item.ending
 
-    def _onsets(self, layers: Sequence[tuple[str, Sequence[Event]]], found: StaffNotes, index: int) -> None:
-        for _, events in layers:
+    def _onsets(self, layers: Mapping[str, Sequence[Event]], found: StaffNotes, index: int) -> None:
+        for events in layers.values():
             for event in events:
                 for element in (event.element, event.chord):
                     if element is not None and ident(element):
@@ -264,7 +254,6 @@ class StaffReader:
 
     def _write(self, own: Sequence[Event], found: StaffNotes, index: int, length: Fraction, count: int) -> None:
         leading = True
-        previous_chord: Element | None = None
         beams = _beam_states(own)
         for event in own:
             if event.kind == "sign":
@@ -274,14 +263,6 @@ class StaffReader:
                 continue
             leading = False
             if event.kind == "note":
-                if event.chord is not None and event.chord is previous_chord:
-                    raise PartError(
-                        "several notes sound at once in a line that must be single",
-                        got="a chord",
-                        allowed="one note at a time, or another voice",
-                        where=self._log.where(),
-                    )
-                previous_chord = event.chord
                 self._note(event, found, index, beams.get(event.element, Beam.NONE))
             elif event.kind == "measure-repeat":
                 self._repeat(found, index)
@@ -348,12 +329,12 @@ class StaffReader:
                 place=self._place(element, event),
             )
         )
-        for source in (element, event.chord):
-            if source is not None:
-                if ident(source):
-                    found.note_of_id.setdefault(ident(source), number)
-                if source.get("slur"):
-                    found.slur_words.append((number, source.get("slur", "")))
+        around = () if event.chord is None else (event.chord, *descendants(event.chord, "note"))
+        for source in dict.fromkeys((element, *around)):
+            if ident(source):
+                found.note_of_id.setdefault(ident(source), number)
+            if source.get("slur"):
+                found.slur_words.append((number, source.get("slur", "")))
 
     def _place(self, element: Element, event: Event) -> str:
         name = ident(element)

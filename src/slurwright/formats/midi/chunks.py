@@ -37,6 +37,7 @@ def read_chunks(data: bytes, *, where: str) -> Chunks:
 
     Raises:
         NotationError: not a Standard MIDI File, cut short, or timed in film frames.
+
     """
     if not data.startswith(b"MThd"):
         raise NotationError(

@@ -72,6 +72,7 @@ def read_performance(data: bytes, *, where: str) -> Performance:
 
     Raises:
         NotationError: broken, cut short, or in a form that is not supported.
+
     """
     chunks = read_chunks(data, where=where)
     tracks = _messages(data, chunks, where)

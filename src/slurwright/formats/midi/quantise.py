@@ -80,6 +80,7 @@ def place_onsets(onsets_quarter: Sequence[float], quarter_s: Sequence[float]) ->
     Args:
         onsets_quarter: as played, rising, counted from a bar line; shape=(n,) [quarters].
         quarter_s: length of a quarter at each onset; shape=(n,) [s].
+
     """
     if not onsets_quarter:
         return Placed((), 0.0)
@@ -181,6 +182,6 @@ def _candidate(place: Fraction, family: int, cost: float) -> _Candidate:
     beat, within = divmod(place, 1)
     weak = within.denominator > 2
     gap_cost = _WEAK_GAP_COST if weak else (_TERNARY_LONE_COST if family and not within else 0.0)
-    follower = beat + 1 if family and not within else place + Fraction(1, within.denominator)
+    follower = Fraction(beat + 1) if family and not within else place + Fraction(1, within.denominator)
     entry_cost = _WEAK_ENTRY_COST if weak else (_OFFBEAT_ENTRY_COST if within else 0.0)
     return _Candidate(place, beat, family, cost, follower, gap_cost, entry_cost)

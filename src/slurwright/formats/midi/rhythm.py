@@ -54,6 +54,7 @@ def bars_until(end: Fraction, times: Sequence[tuple[Fraction, TimeSignature]]) -
     Args:
         end: where the last note or rest ends [quarters].
         times: places and time signatures, sorted, the first at 0.
+
     """
     bars: list[Bar] = []
     place = Fraction(0)
@@ -78,6 +79,7 @@ def pieces_of(start: Fraction, end: Fraction, bars: Sequence[Bar], first_bar: in
         bars: all bars.
         first_bar: index of the bar in which it starts, from 0 [1].
         source: what the pieces are to be known by [1].
+
     """
     pieces: list[Piece] = []
     at = first_bar

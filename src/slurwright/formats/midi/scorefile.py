@@ -34,6 +34,7 @@ def open_midi(data: bytes, *, where: str) -> ScoreFile:
 
     Raises:
         NotationError: broken, cut short, or in a form that is not supported.
+
     """
     performance = read_performance(data, where=where)
     longest = max((stroke.end for track in performance.tracks for stroke in track.strokes), default=0)

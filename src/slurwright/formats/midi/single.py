@@ -39,8 +39,10 @@ def single_line(
 
     Raises:
         PartError: chords and no voice named, no such voice, or nothing left.
+
     """
     chords = has_chords(track.strokes)
+    voice = voice.split()[-1] if voice and voice.strip() else None
     _check_voice(track, ticks_per_quarter, voice, where, chords=chords)
     strokes = [stroke for stroke in track.strokes if stroke.end > stroke.start]
     notices: list[Notice] = []

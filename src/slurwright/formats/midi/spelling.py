@@ -32,6 +32,7 @@ def spell(midi: int, key: Key) -> SoundingPitch:
     Args:
         midi: key number, 60 is middle C [semitones].
         key: the key signature in force.
+
     """
     lowest = key.fifths - (3 if key.mode == "minor" else 4)
     fifths = next(f for f in range(lowest, lowest + 12) if (7 * f) % 12 == midi % 12)
@@ -45,6 +46,7 @@ def likely_key(midis: Iterable[int]) -> Key:
 
     Args:
         midis: key numbers of the line [semitones].
+
     """
     counts = [0] * 12
     for midi in midis:
@@ -63,6 +65,7 @@ def shown_accidentals(notes: Sequence[tuple[int, WrittenPitch, bool]], keys: Seq
     Args:
         notes: bar index, written pitch and whether a tie leads into it.
         keys: key of each bar.
+
     """
     shown: list[str] = []
     bar = -1
