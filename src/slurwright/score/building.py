@@ -81,6 +81,7 @@ def finished(draft: PartDraft) -> Part:
     tempos = tempo_course(directions, draft.measures)
     notices = list(draft.notices)
     _settle_ties(draft, notices)
+    places = [float(note.onset_quarter) for note in draft.notes]
     notes = tuple(
         Note(
             index=index,
@@ -90,8 +91,8 @@ def finished(draft: PartDraft) -> Part:
             written=note.written,
             sounding=note.sounding,
             value=note.value,
-            dynamic=dynamics.at(note.onset_quarter),
-            tempo_qpm=tempos.at(note.onset_quarter),
+            dynamic=dynamics.at(place),
+            tempo_qpm=tempos.at(place),
             voice=note.voice,
             staff=note.staff,
             grace=note.grace,
@@ -106,7 +107,7 @@ def finished(draft: PartDraft) -> Part:
             shown_accidental=note.shown_accidental,
             place=note.place,
         )
-        for index, note in enumerate(draft.notes)
+        for index, (note, place) in enumerate(zip(draft.notes, places, strict=True))
     )
     return Part(
         name=draft.name,

@@ -102,20 +102,20 @@ class DynamicCourse:
     ends: tuple[float, ...]
     levels: tuple[tuple[float, float], ...]
     """Level at the start and at the end of each stretch [steps from mf]."""
-    accents: Mapping[Fraction, float]
+    accents: Mapping[float, float]
     """Places whose own level differs from the level that stays [steps from mf]."""
     start_level: float = 0.0
 
-    def at(self, onset_quarter: Fraction) -> float:
+    def at(self, onset_quarter: Fraction | float) -> float:
         """Level at a place [steps from mf].
 
         Args:
             onset_quarter: place in the written part [quarters].
 
         """
-        if self.accents and (accent := self.accents.get(onset_quarter)) is not None:
-            return accent
         place = float(onset_quarter)
+        if self.accents and (accent := self.accents.get(place)) is not None:
+            return accent
         found = bisect_right(self.starts, place) - 1
         if found < 0:
             return self.start_level
@@ -198,7 +198,7 @@ def _joined(
         starts=tuple(s[0] for s in stretches),
         ends=tuple(s[1] for s in stretches),
         levels=tuple((s[2], s[3]) for s in stretches),
-        accents={place: mark.at for place, mark in marks.items() if mark.at != mark.after},
+        accents={float(place): mark.at for place, mark in marks.items() if mark.at != mark.after},
         start_level=start_level,
     )
 

@@ -204,9 +204,9 @@ def _moves(
                 source=source,
                 target=target,
                 slurred=gap_s == 0.0
+                and covered.joins(last.index, first.index)
                 and last.sounding.midi != first.sounding.midi
-                and not _portato(last, first)
-                and covered.joins(last.index, first.index),
+                and not _portato(last, first),
                 time_s=sounds[source].duration_s + gap_s,
                 gap_s=gap_s,
                 dynamic=first.dynamic,

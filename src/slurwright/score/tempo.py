@@ -104,7 +104,7 @@ class TempoCourse:
     """From each start on [quarters per minute]."""
     start_qpm: float = USUAL_TEMPO_QPM
 
-    def at(self, onset_quarter: Fraction) -> float:
+    def at(self, onset_quarter: Fraction | float) -> float:
         """Tempo at a place [quarters per minute].
 
         Args:

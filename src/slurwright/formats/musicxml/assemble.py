@@ -29,6 +29,8 @@ from slurwright.score.values import values_of_gap
 
 __all__ = ["SystemWide", "Titles", "assemble", "system_wide"]
 
+_TOUCH_QUARTERS = 1e-6
+"""Closer than any two places of notation can be without being one [quarters]."""
 _SHARED = {DirectionKind.TEMPO, DirectionKind.REHEARSAL}
 
 
@@ -189,11 +191,11 @@ class _Maker:
                 continue
             self.log.measure = self.walked.numbers[raw.measure]
             details = _stem_details(item)
-            slurs.take(len(draft.notes), details.slurs)
-            draft.directions += [
-                Direction(DirectionKind.DYNAMIC, raw.measure, raw.onset, text, above=False)
-                for text in details.dynamics
-            ]
+            if details.slurs:
+                slurs.take(len(draft.notes), details.slurs)
+            for text in details.dynamics:
+                mark = Direction(DirectionKind.DYNAMIC, raw.measure, raw.onset, text, above=False)
+                draft.directions.append(mark)
             written, sounding = self.pitches(raw, raw.pitch)
             draft.notes.append(
                 NoteDraft(
@@ -248,32 +250,35 @@ def _stem_details(item: LineNote) -> Details:
 
 def _add_rests(line: Sequence[LineNote], draft: PartDraft) -> None:
     """Keep the rests in which nothing sounds, and fill what is left silent with rests of our own."""
-    busy: dict[int, list[tuple[Fraction, Fraction]]] = {}
-    for note in draft.notes:
-        if note.duration_quarter:
-            busy.setdefault(note.measure, []).append((note.onset_quarter, note.onset_quarter + note.duration_quarter))
-    written: dict[int, list[RawNote]] = {}
+    spans: list[list[_Span]] = [[] for _ in draft.measures]
+    rests: list[list[RawNote]] = [[] for _ in draft.measures]
     for item in line:
-        if item.raw.pitch is None:
-            written.setdefault(item.raw.measure, []).append(item.raw)
+        raw = item.raw
+        if raw.pitch is None:
+            rests[raw.measure].append(raw)
+        elif not raw.grace:
+            spans[raw.measure].append(_Span(raw.position, raw.position + float(raw.length), raw))
     for measure in draft.measures:
-        spans = busy.get(measure.index, [])
-        kept = _free_rests(written.get(measure.index, ()), spans)
-        draft.rests += [_rest(raw, measure) for raw in kept]
-        spans = sorted([*spans, *((raw.onset, raw.onset + raw.length) for raw in kept)])
-        draft.rests += _filled(measure, spans)
-    draft.rests.sort(key=lambda rest: rest.onset_quarter)
+        taken = spans[measure.index]
+        for raw in rests[measure.index]:
+            span = _Span(raw.position, raw.position + float(raw.length), raw)
+            if raw.length and not any(other.meets(span) for other in taken):
+                taken.append(span)
+                draft.rests.append(_rest(raw, measure))
+        draft.rests += _filled(measure, taken)
+    draft.rests.sort(key=lambda rest: float(rest.onset_quarter))
 
 
-def _free_rests(rests: Sequence[RawNote], spans: Sequence[tuple[Fraction, Fraction]]) -> list[RawNote]:
-    taken = list(spans)
-    kept = []
-    for raw in rests:
-        end = raw.onset + raw.length
-        if raw.length and not any(a < end and raw.onset < b for a, b in taken):
-            kept.append(raw)
-            taken.append((raw.onset, end))
-    return kept
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """Time that a note or a rest takes; floats, because exact fractions are slow to compare [quarters]."""
+
+    start: float
+    end: float
+    raw: RawNote
+
+    def meets(self, other: "_Span") -> bool:
+        return self.start < other.end - _TOUCH_QUARTERS and other.start < self.end - _TOUCH_QUARTERS
 
 
 def _rest(raw: RawNote, measure: Measure) -> Rest:
@@ -290,18 +295,31 @@ def _rest(raw: RawNote, measure: Measure) -> Rest:
     )
 
 
-def _filled(measure: Measure, spans: Sequence[tuple[Fraction, Fraction]]) -> list[Rest]:
+def _filled(measure: Measure, spans: list[_Span]) -> list[Rest]:
     """Rests for the stretches of a measure in which the file says nothing."""
-    end = measure.onset_quarter + measure.duration_quarter
     if not spans:
         return [Rest(measure.index, measure.onset_quarter, measure.duration_quarter)]
+    spans.sort(key=lambda span: span.start)
+    rests: list[Rest] = []
+    start = float(measure.onset_quarter)
+    before: RawNote | None = None
+    for span in spans:
+        if span.start > start + _TOUCH_QUARTERS:
+            rests += _rests_between(measure, before, span.raw.onset)
+        if span.end > start:
+            start, before = span.end, span.raw
+    end = measure.onset_quarter + measure.duration_quarter
+    if float(end) > start + _TOUCH_QUARTERS:
+        rests += _rests_between(measure, before, end)
+    return rests
+
+
+def _rests_between(measure: Measure, before: RawNote | None, end: Fraction) -> list[Rest]:
+    here = before.onset + before.length if before else measure.onset_quarter
     rests = []
-    here = measure.onset_quarter
-    for start, stop in [*spans, (end, end)]:
-        for length, value in values_of_gap(start - here) if start > here else ():
-            rests.append(Rest(measure.index, here, length, value))
-            here += length
-        here = max(here, stop)
+    for length, value in values_of_gap(end - here):
+        rests.append(Rest(measure.index, here, length, value))
+        here += length
     return rests
 
 

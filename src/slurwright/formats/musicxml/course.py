@@ -16,6 +16,8 @@ class Course(Generic[T]):
         self._first = first
         self._places: list[Fraction] = []
         self._values: list[T] = []
+        self._constant = False
+        """True while the only value is one that holds from the start of the part: the usual case, kept fast."""
 
     def put(self, place: Fraction, value: T) -> None:
         """Let a value hold from a place on; the same place again replaces it."""
@@ -25,15 +27,13 @@ class Course(Generic[T]):
             return
         self._places.insert(found, place)
         self._values.insert(found, value)
+        self._constant = len(self._places) == 1 and self._places[0] <= 0
 
     def at(self, place: Fraction) -> T:
         """Give the value that holds at a place."""
-        places = self._places
-        if not places:
-            return self._first
-        if place >= places[-1]:
-            return self._values[-1]
-        found = bisect_right(places, place)
+        if self._constant:
+            return self._values[0]
+        found = bisect_right(self._places, place)
         return self._values[found - 1] if found else self._first
 
     def changes_within(self, start: Fraction, end: Fraction) -> bool:

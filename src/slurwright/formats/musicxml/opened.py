@@ -109,13 +109,21 @@ class OpenedMusicXml:
         if listed is not None:
             name = " ".join((listed.findtext("part-name") or "").split())
             instrument = " ".join((listed.findtext("score-instrument/instrument-name") or "").split())
+        return PartHeading(number, id_, name, instrument, self._voices(id_))
+
+    def _voices(self, id_: str) -> tuple[str, ...]:
+        """Voices of a part that have notes, in order of appearance."""
+        measures = self._measures[id_]
+        named = {element.text for raw in measures for element in raw.content.iter("voice")}
+        if len(named) == 1:
+            return ((named.pop() or "1").strip() or "1",)
         voices: dict[str, None] = {}
-        for raw in self._measures[id_]:
+        for raw in measures:
             for note in raw.content.iterchildren("note"):
                 voice = (note.findtext("voice") or "1").strip() or "1"
                 if voice not in voices and note.find("pitch") is not None and note.find("cue") is None:
                     voices[voice] = None
-        return PartHeading(number, id_, name, instrument, tuple(voices))
+        return tuple(voices)
 
     @cached_property
     def _title(self) -> str:
