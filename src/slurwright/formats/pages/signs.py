@@ -78,14 +78,18 @@ def _plain(tag: str, attributes: dict[str, str], text: str = "") -> SignWriter:
 def _shared_levels(part: Part, places: Places) -> dict[Fraction, str]:
     """Number the groups of dynamics and hairpins that touch, so that each group stands on one level.
 
-    A group on one level also keeps clear of the slurs under the notes, which single signs do not.
+    A group on one level also keeps clear of the slurs under the notes, which single signs do not. A dynamic in the
+    middle of a hairpin stands on a level of its own, or the two would cross.
     """
     stretches = [(pin.start_quarter, pin.end_quarter) for pin in part.hairpins]
-    stretches += [
-        (direction.onset_quarter, direction.onset_quarter)
-        for direction in part.directions
-        if direction.kind is DirectionKind.DYNAMIC
-    ]
+    edges = {edge for stretch in stretches for edge in stretch}
+    inside: list[Fraction] = []
+    for place in {sign.onset_quarter for sign in part.directions if sign.kind is DirectionKind.DYNAMIC}:
+        crossed = place not in edges and any(start < place < end for start, end in stretches)
+        if crossed:
+            inside.append(place)
+        else:
+            stretches.append((place, place))
     levels: dict[Fraction, str] = {}
     group, reach, bar = 0, Fraction(-1), -1
     for start, end in sorted(stretches):
@@ -93,7 +97,7 @@ def _shared_levels(part: Part, places: Places) -> dict[Fraction, str]:
             group += 1
         reach, bar = max(reach, end), places.measure_at(max(reach, end))
         levels[start] = str(group)
-    return levels
+    return levels | {place: str(group + number) for number, place in enumerate(sorted(inside), start=1)}
 
 
 def _direction(direction: Direction, places: Places, levels: dict[Fraction, str]) -> SignWriter:
@@ -128,13 +132,10 @@ def _write_tempo(tempo: Element, direction: Direction) -> None:
 
 
 def _hairpin(hairpin: Hairpin, places: Places, levels: dict[Fraction, str]) -> SignWriter:
-    """Write a hairpin; one that ends in a dynamic ends at its note, so that the engraver stops short of the letters."""
+    """Write a hairpin; one that leads to a dynamic ends at its note, so that it stops short of the letters."""
     measure = places.measure_at(hairpin.start_quarter)
     note = places.note_at.get(hairpin.end_quarter) if hairpin.end_quarter in levels else None
-    if note is None:
-        end = {"tstamp2": places.end(measure, hairpin.end_quarter)}
-    else:
-        end = {"endid": f"#{note_id(note)}"}
+    end = {"tstamp2": places.end(measure, hairpin.end_quarter)} if note is None else {"endid": f"#{note_id(note)}"}
     return _plain(
         "hairpin",
         {

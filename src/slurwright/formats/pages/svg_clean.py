@@ -9,13 +9,15 @@ from slurwright.formats.pages.heading import PAGE_MARK
 from slurwright.formats.pages.look import PAPER_SIZES_MM
 from slurwright.formats.pages.music_font import MusicFont
 from slurwright.formats.pages.request import PageRequest
-from slurwright.formats.pages.svg_bounds import system_right
+from slurwright.formats.pages.svg_bounds import box_of, kind_of, shift_down, staff_of_system
 from slurwright.formats.pages.svg_marks import draw_feet
-from slurwright.formats.pages.svg_rows import drop_stubs, settle_row
+from slurwright.formats.pages.svg_rows import settle_signs
 from slurwright.formats.pages.svg_text import SVG, TEXT_FONTS, draw_signs, text_span
 
 __all__ = ["clean_pages"]
 
+_BETWEEN_SYSTEMS = 250.0
+"""Least room between a row and the system under it [units: hundredths of a millimetre]. Derived."""
 _ENGRAVER_FONTS = frozenset({"Times", "Times, serif"})
 
 
@@ -44,12 +46,12 @@ def _clean(page: str, request: PageRequest, font: MusicFont, numbering: str) -> 
     width, height = PAPER_SIZES_MM[request.paper]
     root.set("width", f"{width:g}mm")
     root.set("height", f"{height:g}mm")
-    for system in root.iter(f"{SVG}g"):
-        if system.get("class") == "system":
-            drop_stubs(system)
-            settle_row(system)
-            _keep_inside(system, font)
-            draw_feet(system, request.weak)
+    systems = [group for group in root.iter(f"{SVG}g") if kind_of(group) == "system"]
+    dropped = [settle_signs(system, font) for system in systems]
+    for system in systems:
+        _keep_inside(system, font)
+        draw_feet(system, request.weak)
+    _spread(systems, dropped, font)
     for element in root.iter(f"{SVG}tspan"):
         if element.text and PAGE_MARK in element.text:
             element.text = element.text.replace(PAGE_MARK, numbering)
@@ -64,13 +66,27 @@ def _clean(page: str, request: PageRequest, font: MusicFont, numbering: str) -> 
     return etree.tostring(root, encoding="unicode")
 
 
+def _spread(systems: list[etree._Element], dropped: list[float], font: MusicFont) -> None:
+    """Move systems down whose neighbour above has come too near because its row had to move."""
+    moved = 0.0
+    for place, system in enumerate(systems):
+        above = box_of(systems[place - 1], font) if place and dropped[place - 1] else None
+        here = box_of(system, font) if above else None
+        if above and here:
+            moved = max(moved, above.bottom + _BETWEEN_SYSTEMS - here.top)
+        if moved:
+            shift_down(system, moved)
+
+
 def _keep_inside(system: etree._Element, font: MusicFont) -> None:
     """Move words that would run over the right margin back to it."""
-    right = system_right(system)
+    staff = staff_of_system(system)
+    if staff is None:
+        return
     for group in system.iter(f"{SVG}g"):
-        if (group.get("class") or "").split(" ")[0] not in {"dir", "tempo", "dynam"}:
+        if kind_of(group) not in {"dir", "tempo", "dynam"}:
             continue
-        over = max((text_span(text, font)[1] for text in group.iter(f"{SVG}text")), default=0.0) - right
+        over = max((text_span(text, font)[1] for text in group.iter(f"{SVG}text")), default=0.0) - staff.right
         if over <= 0:
             continue
         for shape in group.iter(f"{SVG}rect", f"{SVG}text", f"{SVG}tspan"):

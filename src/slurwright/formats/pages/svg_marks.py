@@ -7,7 +7,7 @@ from lxml import etree
 from slurwright.formats.pages.element import note_id
 from slurwright.formats.pages.request import WeakSlurMark
 from slurwright.formats.pages.row import mark_id
-from slurwright.formats.pages.svg_bounds import place_of_use, rows_of, system_right
+from slurwright.formats.pages.svg_bounds import place_of_use, staff_of_system
 from slurwright.formats.pages.svg_text import SVG
 
 __all__ = ["draw_feet"]
@@ -24,16 +24,18 @@ the foot [units: hundredths of a millimetre]. Derived."""
 
 def draw_feet(system: etree._Element, marks: Iterable[WeakSlurMark]) -> None:
     """Draw the feet of the marks whose boxes stand in a system; open at the right if the slur goes on elsewhere."""
+    staff = staff_of_system(system)
     groups = {group.get("id"): group for group in system.iter(f"{SVG}g") if group.get("id")}
     for mark in marks:
         box = groups.get(mark_id(mark.number))
         first = groups.get(note_id(mark.first_note))
-        if box is None or first is None:
+        frame = None if box is None else box.find(f"{SVG}rect")
+        if box is None or frame is None or first is None or staff is None:
             continue
-        y = _close_box(box)
+        y = _close_box(box, frame)
         left = _head_centre(first)
         last = groups.get(note_id(mark.last_note))
-        right = system_right(system) if last is None else _head_centre(last)
+        right = staff.right if last is None else _head_centre(last)
         line = f"M{left:.0f} {y + _TICK:.0f} L{left:.0f} {y:.0f} L{right:.0f} {y:.0f}"
         if last is not None:
             line += f" L{right:.0f} {y + _TICK:.0f}"
@@ -44,17 +46,18 @@ def draw_feet(system: etree._Element, marks: Iterable[WeakSlurMark]) -> None:
         foot.set("stroke-width", str(_STROKE))
 
 
-def _close_box(box: etree._Element) -> float:
+def _close_box(box: etree._Element, frame: etree._Element) -> float:
     """Take the empty second line out of a box, close it under the first and set it down onto its foot's room.
 
     Returns:
         Height of the box's lower edge, y downwards [units].
 
     """
-    frame, text = box.find(f"{SVG}rect"), box.find(f"{SVG}text")
-    if frame is None or text is None:
-        return rows_of(box)[1]
-    baseline, top = float(text.get("y", "0")), float(frame.get("y", "0"))
+    text = box.find(f"{SVG}text")
+    top = float(frame.get("y", "0"))
+    if text is None:
+        return top + float(frame.get("height", "0"))
+    baseline = float(text.get("y", "0"))
     height = baseline + _UNDER_LETTERS - top
     drop = max(0.0, float(frame.get("height", "0")) - height - _TICK - _AIR)
     for rest in [empty for empty in text.iter(f"{SVG}tspan") if empty.get("class") == "lb"]:
