@@ -146,15 +146,14 @@ def _places(sides: Sequence[ClosedSide], rule: NormalRule, *, travel: float, per
     """Yield each place that sounds a note of so many times the open horn's period within the rule's tolerance."""
     sharpest, flattest = 2.0 ** (-rule.most_sharp_cents / 1200.0), 2.0 ** (rule.most_flat_cents / 1200.0)
     for side in sides:
+        shortest, longest = side.ratio / flattest, (side.ratio + travel) / sharpest
         for partial in rule.partials:
             wanted = partial * period
-            added = min(max(wanted - side.ratio, 0.0), travel)
-            place = side.ratio + added
-            if sharpest <= place / wanted <= flattest:
-                way = slide_label(side, added), partial
-                yield _Place(
-                    way, 1.0 + 12.0 * math.log2(1.0 + added), len(side.rotors), cents_of_ratio(wanted / place)
-                )
+            if shortest <= wanted <= longest:
+                added = min(max(wanted - side.ratio, 0.0), travel)
+                position = 1.0 + 12.0 * math.log2(1.0 + added)
+                cents = cents_of_ratio(wanted / (side.ratio + added))
+                yield _Place((slide_label(side, added), partial), position, len(side.rotors), cents)
 
 
 def _slide_order(place: _Place, rule: NormalRule) -> tuple[int, float, int]:

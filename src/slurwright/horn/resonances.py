@@ -17,6 +17,8 @@ from slurwright.pitch import cents_of_ratio
 __all__ = ["Reach", "Resonance", "every_place", "partial_cents", "resonance_cents", "settings_near"]
 
 
+_PLACES = 9
+"""Decimal places of a cent that are kept, so that a note in tune reads 0 and not a rounding error."""
 _FAR = 2.0 ** (-2.0 / 12.0)
 """Nothing further out than two semitones is looked at [1]."""
 
@@ -73,7 +75,8 @@ def resonance_cents(horn: Horn, ratio: float, *, partial: int, midi: float) -> f
         midi: wanted note at concert pitch [semitones].
 
     """
-    return cents_of_ratio(partial / ratio) + 100.0 * (horn.open_pitch.midi - midi)
+    cents = cents_of_ratio(partial / ratio) + 100.0 * (horn.open_pitch.midi - midi)
+    return round(cents, _PLACES) + 0.0
 
 
 def settings_near(horn: Horn, midi: int, reach: Reach) -> tuple[Resonance, ...]:
