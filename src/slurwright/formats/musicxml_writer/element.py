@@ -1,10 +1,13 @@
 """Small verbs to build MusicXML elements; attributes that are empty are left out."""
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from xml.etree.ElementTree import Element, SubElement
 
 __all__ = ["Element", "child", "dotted", "in_divisions", "number", "printable"]
+
+_UNFIT = re.compile("[^\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def child(parent: Element, tag: str, text: str = "", attributes: Mapping[str, str] | None = None) -> Element:
@@ -15,8 +18,8 @@ def child(parent: Element, tag: str, text: str = "", attributes: Mapping[str, st
 
 
 def printable(text: str) -> str:
-    """Say what of a text XML can hold: control characters and the like become spaces."""
-    return "".join(letter if letter.isprintable() and letter not in "\ufffe\uffff" else " " for letter in text)
+    """Say what of a text XML can hold: line ends, control characters and the like become spaces."""
+    return _UNFIT.sub(" ", text)
 
 
 def dotted(parent: Element, tag: str, dots: int) -> None:
