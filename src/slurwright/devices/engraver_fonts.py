@@ -1,6 +1,5 @@
 """Metrics and outlines of the engraver's fonts, read from the files that its library brings along."""
 
-from functools import cache
 from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path
@@ -34,6 +33,8 @@ class EngraverFonts:
 
     def __init__(self, folder: Path | None = None) -> None:
         self._folder = folder or _engraver_data()
+        self._letters: dict[Face, dict[int, float]] = {}
+        self._signs: dict[int, float] = {}
 
     def letter_advance(self, letter: str, face: Face) -> float:
         """Say how wide a letter is.
@@ -46,9 +47,10 @@ class EngraverFonts:
             Advance [font sizes].
 
         """
-        file = self._folder / "text" / f"{_TEXT_FILES[face]}.xml"
-        unstated = _ITALIC_DEFAULT if face.italic else _UPRIGHT_DEFAULT
-        return _advances(file, unstated).get(ord(letter), _UNKNOWN_LETTER)
+        if face not in self._letters:
+            unstated = _ITALIC_DEFAULT if face.italic else _UPRIGHT_DEFAULT
+            self._letters[face] = _advances(self._folder / "text" / f"{_TEXT_FILES[face]}.xml", unstated)
+        return self._letters[face].get(ord(letter), _UNKNOWN_LETTER)
 
     def sign_advance(self, code: int) -> float:
         """Say how wide a musical sign is.
@@ -60,7 +62,9 @@ class EngraverFonts:
             Advance [font sizes].
 
         """
-        return _advances(self._folder / f"{_MUSIC_FONT}.xml", 0.0).get(code, _UNKNOWN_LETTER)
+        if not self._signs:
+            self._signs = _advances(self._folder / f"{_MUSIC_FONT}.xml", 0.0)
+        return self._signs.get(code, _UNKNOWN_LETTER)
 
     def sign_outline(self, code: int) -> str:
         """Give the outline of a musical sign as SVG path data, y upwards, 1000 units a font size.
@@ -79,7 +83,6 @@ class EngraverFonts:
         return "" if path is None else path.get("d", "")
 
 
-@cache
 def _advances(file: Path, unstated: float) -> dict[int, float]:
     root = ET.parse(file).getroot()  # noqa: S314 - the engraver's own data
     em = float(root.get("units-per-em", "1000"))

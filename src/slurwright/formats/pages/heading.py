@@ -18,6 +18,7 @@ def write_heading(start: Element, request: PageRequest) -> None:
     """Write the page heads and feet into the score definition."""
     head = child(start, "pgHead", {"func": "first"})
     _write_lines(head, lines_of(request.title, _TITLE_LETTERS), {"halign": "center", "valign": "top"}, "190%")
+    write(head, "", {"halign": "center", "valign": "top", "fontsize": "40%"}).text = "\u00a0"
     _write_lines(head, lines_of(request.subtitle, _SUBTITLE_LETTERS), {"halign": "center", "valign": "middle"}, "95%")
     composer = printable(request.part.composer)
     if composer:

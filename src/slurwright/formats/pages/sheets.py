@@ -72,14 +72,15 @@ _SOURCE = """\
   if kind == "changed" { underline(strong(text_of)) }
   else if kind == "small" { text(size: 0.78em, text_of) }
   else if kind == "box" {
-    box(stroke: 0.6pt, inset: 2.5pt, text(size: 0.88em, strong(text_of)))
-    box(line(length: 5mm, stroke: 0.9pt))
+    let foot = rect(width: 5mm, height: 1.2mm, stroke: (top: 0.9pt, left: none, bottom: none, right: 0.9pt))
+    grid(columns: 2, align: bottom,
+      box(stroke: 0.6pt, inset: 2.5pt, text(size: 0.88em, strong(text_of))), move(dy: 1.2mm, foot))
   } else { text_of }
 }
 #if said.signs.len() + said.legend.len() > 0 [
   = Signs
   #if said.signs.len() > 0 {
-    grid(columns: (auto, 1fr), column-gutter: 5mm, row-gutter: 0.75em, align: (left + horizon, left + horizon),
+    grid(columns: (auto, 1fr), column-gutter: 5mm, row-gutter: 0.9em, align: (left + horizon, left + horizon),
       ..said.signs.map(sign => (sample(sign.kind, sign.sample), sign.meaning)).flatten())
   }
   #for line in said.legend { par(line) }
