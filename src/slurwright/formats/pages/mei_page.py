@@ -7,7 +7,6 @@ MEI is an open encoding (published: Music Encoding Initiative, Guidelines, versi
 
 from xml.etree.ElementTree import tostring
 
-from slurwright.formats.pages.accidentals import shown_accidentals
 from slurwright.formats.pages.check import check_request
 from slurwright.formats.pages.element import Element, child
 from slurwright.formats.pages.frames import Frame
@@ -20,6 +19,7 @@ from slurwright.formats.pages.signs import sign_writers
 from slurwright.formats.pages.text import printable
 from slurwright.pitch import Clef
 from slurwright.score import Key, Measure, Part, TimeSignature
+from slurwright.score.accidentals import accidentals
 
 __all__ = ["page_mei"]
 
@@ -43,7 +43,7 @@ def page_mei(request: PageRequest) -> str:
     score = child(child(child(child(root, "music"), "body"), "mdiv"), "score")
     _write_start(score, request)
     section = child(score, "section")
-    layers = layers_of(part, shown=shown_accidentals(part))
+    layers = layers_of(part, shown=frozenset(accidentals(part)))
     signs = [sign_writers(places), row_writers(request, places)]
     holder = section
     for place, frame in enumerate(places.frames):
