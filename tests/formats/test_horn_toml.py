@@ -1,9 +1,11 @@
 """Reading instruments and readings from TOML: every fault is told, with its place."""
 
+from importlib import resources
+
 import pytest
 
 from builders.references import reference
-from slurwright.devices.packaged import load_horn
+from slurwright.devices.packaged import load_horn, load_readings
 from slurwright.errors import HornError
 from slurwright.formats.horn_toml import parse_horn, parse_readings
 from slurwright.formats.ways_toml import parse_familiarity
@@ -71,13 +73,21 @@ def test_a_horn_is_read_whole() -> None:
         ('pitch = "G2"', 'pitch = "H2"', "open: not a pitch name"),
         ("air_m_s = 345\n", "", "open: missing entry; got 'air_m_s'"),
         ('source = "derived"\n[[valves]]', 'source = "hearsay"\n[[valves]]', "source of no known kind"),
-        ("semitones = 2", 'semitones = "two"', "valves: entry of the wrong form"),
+        ("semitones = 2", 'semitones = "two"', "valves: not a number in range; got 'two'; allowed: -6 to 12"),
+        ("air_m_s = 345", "air_m_s = 0", "open: not a number in range; got 0; allowed: 300 to 400"),
+        ("partials = [2, 3, 4, 5]", "partials = [0, 3]", "normal: not a number in range; got 0"),
+        ('possible = ["F3", "B4"]', 'possible = ["F3"]', "range: entry of the wrong form"),
         ('ids = ["treble-g"]', 'ids = ["treble-x"]', "no such reading; got treble-x; allowed: treble-g"),
         ('comfortable = ["G3", "G4"]', 'comfortable = ["C3", "G4"]', "does not lie within"),
         ('C4 = "1 on 3"', 'C4 = "1/3"', "normal: not a way"),
         ('C4 = "1 on 3"', 'C4 = "2 on 3"', "lacks"),
         ('name = "main"', 'name = "valve 9"', "valve 9"),
         ('usual = "exact"', 'usual = "third-long-23"', "three valves"),
+        ("semitones = 2", "semitones = 2\ncut = '4'", "valves: no such entry; got cut; allowed: cut_with"),
+        ("semitones = 2", "semitones = 2\ncut_with = '4'", "no such valve as a valve to be cut with; got 4"),
+        ("semitones = 2", "semitones = 2\nonly_with = 'T'", "no such valve as a valve to work with; got T"),
+        ("[tuning]", "[tunning]", "head: no such block; got tunning"),
+        ("[normal.listed]", "[normal.needs_company]\n3 = ['1']\n[normal.listed]", "a valve of the rule; got 3"),
         ("[normal]\npartials = [2, 3, 4, 5]", "[normal]", "normal: missing entry; got 'partials'"),
     ],
 )
@@ -93,6 +103,12 @@ def test_all_faults_are_gathered() -> None:
     with pytest.raises(HornError) as caught:
         parse_horn(broken, parse_readings(READINGS))
     assert [fault.where for fault in caught.value.faults] == ["open", "readings"]
+
+
+def test_two_valves_of_one_name_are_refused() -> None:
+    twice = HORN.replace("[tuning]", '[[valves]]\nname = "1"\nsemitones = 1\nsource = "derived"\n[tuning]')
+    with pytest.raises(HornError, match="two valves of one name"):
+        parse_horn(twice, parse_readings(READINGS))
 
 
 def test_text_that_is_not_toml_is_refused() -> None:
@@ -129,3 +145,17 @@ def test_readings_by_clef_common_practice(clef: str) -> None:
     for horn_id, semitones in reference("brass-practice", "readings")[clef].items():
         found = {r.transposition.semitones for r in load_horn(horn_id).readings if r.clef == clef}
         assert semitones in found, horn_id
+
+
+@pytest.mark.parametrize("horn_id", ["euphonium-4c", "horn-double", "trombone-bass-dep", "tuba-f-6"])
+def test_a_file_with_any_one_line_gone_is_read_or_refused_as_a_horn(horn_id: str) -> None:
+    path = resources.files("slurwright") / "data" / "horns" / f"{horn_id}.toml"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    refused = 0
+    for gone in range(len(lines)):
+        text = "\n".join(lines[:gone] + lines[gone + 1 :])
+        try:
+            assert parse_horn(text, load_readings()).settings
+        except HornError:
+            refused += 1
+    assert refused > len(lines) / 4

@@ -7,9 +7,10 @@ is written "fingering on partial": "1-2 on 4".
 """
 
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import partial
-from typing import Any, TypeVar
+from itertools import chain
+from typing import Any
 
 from slurwright.errors import Fault, HornError, SlurwrightError
 from slurwright.horn.build import AlternateRule, HornPlan, build_horn
@@ -24,7 +25,28 @@ SOURCES = ("published", "common practice", "from memory", "derived", "provisiona
 """How a block's source may begin."""
 
 _Block = Mapping[str, Any]
-_T = TypeVar("_T")
+_Range = tuple[SoundingPitch, SoundingPitch]
+
+_FAULTY = (SlurwrightError, LookupError, TypeError, ValueError, AttributeError)
+"""What a block that cannot be read may raise."""
+
+_ENTRIES: Mapping[str, frozenset[str]] = {
+    "reading": frozenset({"name", "clef", "diatonic", "semitones"}),
+    "open": frozenset({"pitch", "air_m_s"}),
+    "valves": frozenset({"name", "semitones", "cut_with", "only_with", "hand"}),
+    "sides": frozenset({"name", "semitones"}),
+    "compensation": frozenset({"master", "through"}),
+    "slide": frozenset({"travel_mm"}),
+    "tuning": frozenset({"usual"}),
+    "readings": frozenset({"ids"}),
+    "range": frozenset({"comfortable", "possible"}),
+    "normal": frozenset({"partials", "among", "needs_company", "listed"}),
+    "alternates": frozenset({"same_partial", "other_partial", "listed"}),
+    "slides": frozenset({"name", "out_mm", "in_mm", "step_mm", "kick"}),
+}
+"""What each block may hold beside its source."""
+
+_BLOCKS = frozenset({"id", "name", "kind"}) | (_ENTRIES.keys() - {"reading"})
 
 
 def parse_readings(text: str) -> dict[str, Reading]:
@@ -37,20 +59,17 @@ def parse_readings(text: str) -> dict[str, Reading]:
         HornError: not TOML, or a reading that lacks something.
 
     """
-    faults: list[Fault] = []
-    readings: dict[str, Reading] = {}
-    for key, block in _table(text, "readings").items():
-        made = _try(faults, f"reading {key}", partial(_reading, key, block))
-        if made is not None:
-            readings[key] = made
-    if faults:
-        raise HornError(faults=tuple(faults))
-    return readings
+    table = _table(text, "readings")
+    try:
+        return {key: _reading(key, block) for key, block in table.items()}
+    except _FAULTY as error:
+        faults = (_faults_of(f"reading {key}", partial(_reading, key, block)) for key, block in table.items())
+        raise HornError(faults=tuple(chain.from_iterable(faults))) from error
 
 
 def _reading(key: str, block: _Block) -> Reading:
     """Make one reading."""
-    _sourced(block)
+    _checked(block, "reading")
     return Reading(
         key, str(block["name"]), Clef(block["clef"]), Transposition(int(block["diatonic"]), int(block["semitones"]))
     )
@@ -69,10 +88,10 @@ def parse_horn(text: str, readings: Mapping[str, Reading], *, tuning: str | None
 
     """
     table = _table(text, "horn")
-    faults: list[Fault] = []
-    plan = _Plan(table, readings, faults).read()
-    if plan is None:
-        raise HornError(faults=tuple(faults))
+    try:
+        plan = _plan(table, readings)
+    except _FAULTY as error:
+        raise HornError(faults=_all_faults(table, readings)) from error
     return build_horn(plan, tuning=tuning)
 
 
@@ -84,185 +103,202 @@ def _table(text: str, where: str) -> dict[str, Any]:
         raise HornError("not TOML", got=str(error), where=where) from error
 
 
-def _try(faults: list[Fault], where: str, make: Callable[[], _T]) -> _T | None:
-    """Make a value, or note why not and go on."""
+def _faults_of(where: str, make: Callable[[], object]) -> tuple[Fault, ...]:
+    """Say what is wrong with one block; empty if it can be read."""
     try:
-        return make()
+        make()
     except SlurwrightError as error:
-        faults += [Fault(f.problem, f.got, f.allowed, f.where or where) for f in error.faults]
+        return tuple(Fault(f.problem, f.got, f.allowed, f.where or where) for f in error.faults)
     except KeyError as error:
-        faults.append(Fault("missing entry", got=str(error), where=where))
-    except (TypeError, ValueError, AttributeError) as error:
-        faults.append(Fault("entry of the wrong form", got=str(error), where=where))
-    return None
+        return (Fault("missing entry", got=str(error), where=where),)
+    except (IndexError, TypeError, ValueError, AttributeError) as error:
+        return (Fault("entry of the wrong form", got=str(error), where=where),)
+    return ()
 
 
-def _sourced(block: _Block) -> None:
-    """Insist that a block says where it is from."""
+def _checked(block: _Block, kind: str) -> _Block:
+    """Insist that a block says where it is from and holds nothing unknown."""
     source = str(block["source"])
     if not source.startswith(SOURCES):
         raise HornError("a source of no known kind", got=repr(source), allowed=", ".join(SOURCES))
+    unknown = sorted(block.keys() - _ENTRIES[kind] - {"source"})
+    if unknown:
+        raise HornError("no such entry", got=", ".join(unknown), allowed=", ".join(sorted(_ENTRIES[kind])))
+    return block
 
 
-class _Plan:
-    """One pass over a model's blocks, gathering faults."""
+def _between(value: object, least: float, most: float) -> float:
+    """Read a number that must lie in a range; the range tells numbers that were meant from slips."""
+    if isinstance(value, bool) or not isinstance(value, int | float) or not least <= value <= most:
+        raise HornError("not a number in range", got=repr(value), allowed=f"{least:g} to {most:g}")
+    return float(value)
 
-    def __init__(self, table: _Block, readings: Mapping[str, Reading], faults: list[Fault]) -> None:
-        self._table = table
-        self._readings = readings
-        self._faults = faults
 
-    def read(self) -> HornPlan | None:
-        """Give the plan, or None with the faults gathered."""
-        head = self._part("head", lambda: (str(self._table["id"]), str(self._table["name"])))
-        kind = self._part("kind", lambda: HornKind(self._table["kind"]))
-        opened = self._part("open", self._open)
-        tubing = self._part("valves", self._tubing)
-        rule = self._part("normal", self._rule)
-        readings = self._part("readings", self._read_readings)
-        ranges = self._part("range", self._ranges)
-        tuning = self._part("tuning", self._tuning)
-        travel = self._part("slide", self._travel)
-        slides = self._part("slides", self._slides)
-        alternates = self._part("alternates", self._alternates)
-        if (
-            self._faults
-            or head is None
-            or kind is None
-            or opened is None
-            or tubing is None
-            or rule is None
-            or readings is None
-            or ranges is None
-            or tuning is None
-            or travel is None
-            or slides is None
-            or alternates is None
-        ):
-            return None
-        return HornPlan(
-            id=head[0],
-            name=head[1],
-            kind=kind,
-            open_pitch=opened[0],
-            air_m_s=opened[1],
-            tubing=tubing,
-            rule=rule,
-            readings=readings,
-            comfortable=ranges[0],
-            possible=ranges[1],
-            tuning=tuning,
-            travel_m=travel,
-            slides=slides,
-            alternates=alternates,
-        )
+def _plan(table: _Block, readings: Mapping[str, Reading]) -> HornPlan:
+    """Read every block of a model."""
+    horn_id, name = _head(table)
+    pitch, air_m_s = _open(table)
+    comfortable, possible = _ranges(table)
+    tubing = _tubing(table)
+    return HornPlan(
+        id=horn_id,
+        name=name,
+        kind=HornKind(table["kind"]),
+        open_pitch=pitch,
+        air_m_s=air_m_s,
+        tubing=tubing,
+        rule=_rule(table, tubing),
+        readings=_readings(table, readings),
+        comfortable=comfortable,
+        possible=possible,
+        tuning=str(_checked(table["tuning"], "tuning")["usual"]),
+        travel_m=_travel_m(table),
+        slides=tuple(_slide(block) for block in table.get("slides", ())),
+        alternates=_alternates(table),
+    )
 
-    def _part(self, where: str, make: Callable[[], _T]) -> _T | None:
-        return _try(self._faults, where, make)
 
-    def _block(self, name: str) -> _Block:
-        """Find a block that must be there, with its source."""
-        block: _Block = self._table[name]
-        _sourced(block)
-        return block
+def _all_faults(table: _Block, readings: Mapping[str, Reading]) -> tuple[Fault, ...]:
+    """Gather the faults of every block of a model that cannot be read whole."""
+    tubing_faults = _faults_of("valves", partial(_tubing, table))
+    tubing = Tubing() if tubing_faults else _tubing(table)
+    return (
+        *_faults_of("head", partial(_head, table)),
+        *_faults_of("kind", lambda: HornKind(table["kind"])),
+        *_faults_of("open", partial(_open, table)),
+        *tubing_faults,
+        *(() if tubing_faults else _faults_of("normal", partial(_rule, table, tubing))),
+        *_faults_of("readings", partial(_readings, table, readings)),
+        *_faults_of("range", partial(_ranges, table)),
+        *_faults_of("tuning", lambda: _checked(table["tuning"], "tuning")["usual"]),
+        *_faults_of("slide", partial(_travel_m, table)),
+        *_faults_of("slides", lambda: [_slide(block) for block in table.get("slides", ())]),
+        *_faults_of("alternates", partial(_alternates, table)),
+    )
 
-    def _open(self) -> tuple[SoundingPitch, float]:
-        block = self._block("open")
-        return SoundingPitch.named(block["pitch"]), float(block["air_m_s"])
 
-    def _tubing(self) -> Tubing:
-        valves = tuple(self._valve(block) for block in self._table.get("valves", ()))
-        sides = tuple(self._side(block) for block in self._table.get("sides", ()))
-        compensation = None
-        if "compensation" in self._table:
-            block = self._block("compensation")
-            compensation = Compensation(str(block["master"]), tuple(block["through"]))
-        return Tubing(valves, sides or (Side(),), compensation)
+def _head(table: _Block) -> tuple[str, str]:
+    unknown = sorted(table.keys() - _BLOCKS)
+    if unknown:
+        raise HornError("no such block", got=", ".join(unknown), allowed=", ".join(sorted(_BLOCKS)))
+    return str(table["id"]), str(table["name"])
 
-    @staticmethod
-    def _valve(block: _Block) -> Valve:
-        _sourced(block)
-        return Valve(
-            str(block["name"]),
-            float(block["semitones"]),
-            cut_with=str(block.get("cut_with", "")),
-            only_with=str(block.get("only_with", "")),
-            hand=str(block.get("hand", "right")),
-        )
 
-    @staticmethod
-    def _side(block: _Block) -> Side:
-        _sourced(block)
-        return Side(str(block["name"]), float(block["semitones"]))
+def _open(table: _Block) -> tuple[SoundingPitch, float]:
+    block = _checked(table["open"], "open")
+    return SoundingPitch.named(block["pitch"]), _between(block["air_m_s"], 300.0, 400.0)
 
-    def _rule(self) -> NormalRule:
-        block = self._block("normal")
-        listed = {
-            SoundingPitch.named(name).midi: self._way(way) for name, way in dict(block.get("listed", {})).items()
-        }
-        return NormalRule(
-            partials=tuple(block["partials"]),
-            among=tuple(block.get("among", ())),
-            needs_company={valve: tuple(others) for valve, others in dict(block.get("needs_company", {})).items()},
-            listed=listed,
-        )
 
-    def _alternates(self) -> AlternateRule:
-        if "alternates" not in self._table:
-            return AlternateRule()
-        block = self._block("alternates")
-        return AlternateRule(
-            same_partial=tuple((str(taught), str(other)) for taught, other in block.get("same_partial", ())),
-            other_partial=tuple((self._way(one), self._way(other)) for one, other in block.get("other_partial", ())),
-            listed={
-                SoundingPitch.named(name).midi: tuple(self._way(way) for way in ways)
-                for name, ways in dict(block.get("listed", {})).items()
-            },
-        )
+def _tubing(table: _Block) -> Tubing:
+    valves = tuple(_valve(block) for block in table.get("valves", ()))
+    sides = tuple(_side(block) for block in table.get("sides", ()))
+    compensation = None
+    if "compensation" in table:
+        block = _checked(table["compensation"], "compensation")
+        compensation = Compensation(str(block["master"]), tuple(block["through"]))
+    names = [valve.name for valve in valves]
+    if len(set(names)) < len(names):
+        raise HornError("two valves of one name", got=", ".join(names))
+    plain = {valve.name for valve in valves if not valve.cut_with}
+    cut_with = [valve.cut_with for valve in valves if valve.cut_with]
+    _must_be_among(cut_with, plain, "a valve to be cut with")
+    used = [valve.only_with for valve in valves if valve.only_with]
+    used += [compensation.master, *compensation.through] if compensation else []
+    _must_be_among(used, set(names), "a valve to work with")
+    return Tubing(valves, sides or (Side(),), compensation)
 
-    @staticmethod
-    def _way(text: str) -> tuple[str, int]:
-        fingering, joined, number = str(text).partition(" on ")
-        if not joined:
-            raise HornError("not a way", got=repr(text), allowed='"fingering on partial", such as "1-2 on 4"')
-        return fingering, int(number)
 
-    def _read_readings(self) -> tuple[Reading, ...]:
-        ids = self._block("readings")["ids"]
-        unknown = [one for one in ids if one not in self._readings]
-        if unknown or not ids:
-            raise HornError("no such reading", got=", ".join(unknown), allowed=", ".join(self._readings))
-        return tuple(self._readings[one] for one in ids)
+def _must_be_among(used: Iterable[str], names: set[str], what: str) -> None:
+    """Refuse names of valves that the horn lacks."""
+    unknown = sorted(set(used) - names)
+    if unknown:
+        raise HornError(f"no such valve as {what}", got=", ".join(unknown), allowed=", ".join(sorted(names)))
 
-    def _ranges(self) -> tuple[tuple[SoundingPitch, SoundingPitch], tuple[SoundingPitch, SoundingPitch]]:
-        block = self._block("range")
-        comfortable, possible = (
-            tuple(SoundingPitch.named(name) for name in block[key]) for key in ("comfortable", "possible")
-        )
-        low, high = possible
-        inner_low, inner_high = comfortable
-        if not low.midi <= inner_low.midi <= inner_high.midi <= high.midi:
-            raise HornError("the comfortable range does not lie within the possible one", where="range")
-        return (inner_low, inner_high), (low, high)
 
-    def _tuning(self) -> str:
-        return str(self._block("tuning")["usual"])
+def _valve(block: _Block) -> Valve:
+    _checked(block, "valves")
+    return Valve(
+        str(block["name"]),
+        _between(block["semitones"], -6.0, 12.0),
+        cut_with=str(block.get("cut_with", "")),
+        only_with=str(block.get("only_with", "")),
+        hand=str(block.get("hand", "right")),
+    )
 
-    def _travel(self) -> float:
-        if self._table.get("kind") != HornKind.SLIDE:
-            return 0.0
-        return float(self._block("slide")["travel_mm"]) / 1000.0
 
-    def _slides(self) -> tuple[MovableSlide, ...]:
-        return tuple(self._slide(block) for block in self._table.get("slides", ()))
+def _side(block: _Block) -> Side:
+    _checked(block, "sides")
+    return Side(str(block["name"]), _between(block["semitones"], 0.0, 12.0))
 
-    @staticmethod
-    def _slide(block: _Block) -> MovableSlide:
-        _sourced(block)
-        return MovableSlide(
-            str(block["name"]),
-            out_m=float(block["out_mm"]) / 1000.0,
-            in_m=float(block["in_mm"]) / 1000.0,
-            step_m=float(block["step_mm"]) / 1000.0,
-            kick=bool(block.get("kick", False)),
-        )
+
+def _rule(table: _Block, tubing: Tubing) -> NormalRule:
+    block = _checked(table["normal"], "normal")
+    among = tuple(block.get("among", ()))
+    company = {valve: tuple(others) for valve, others in dict(block.get("needs_company", {})).items()}
+    names = {valve.name for valve in tubing.valves}
+    _must_be_among((*among, *company, *chain.from_iterable(company.values())), names, "a valve of the rule")
+    return NormalRule(
+        partials=tuple(int(_between(number, 1, 32)) for number in block["partials"]),
+        among=among,
+        needs_company=company,
+        listed={SoundingPitch.named(name).midi: _way(way) for name, way in dict(block.get("listed", {})).items()},
+    )
+
+
+def _alternates(table: _Block) -> AlternateRule:
+    if "alternates" not in table:
+        return AlternateRule()
+    block = _checked(table["alternates"], "alternates")
+    return AlternateRule(
+        same_partial=tuple((str(taught), str(other)) for taught, other in block.get("same_partial", ())),
+        other_partial=tuple((_way(one), _way(other)) for one, other in block.get("other_partial", ())),
+        listed={
+            SoundingPitch.named(name).midi: tuple(_way(way) for way in ways)
+            for name, ways in dict(block.get("listed", {})).items()
+        },
+    )
+
+
+def _way(text: str) -> tuple[str, int]:
+    """Read "fingering on partial"."""
+    fingering, joined, number = str(text).partition(" on ")
+    if not joined:
+        raise HornError("not a way", got=repr(text), allowed='"fingering on partial", such as "1-2 on 4"')
+    return fingering, int(_between(int(number), 1, 32))
+
+
+def _readings(table: _Block, readings: Mapping[str, Reading]) -> tuple[Reading, ...]:
+    ids = _checked(table["readings"], "readings")["ids"]
+    unknown = [one for one in ids if one not in readings]
+    if unknown or not ids:
+        raise HornError("no such reading", got=", ".join(unknown), allowed=", ".join(readings))
+    return tuple(readings[one] for one in ids)
+
+
+def _ranges(table: _Block) -> tuple[_Range, _Range]:
+    """Read the comfortable and the possible range."""
+    block = _checked(table["range"], "range")
+    low, inner_low, inner_high, high = (
+        SoundingPitch.named(name) for name in (block["possible"][0], *block["comfortable"], block["possible"][1])
+    )
+    if not low.midi <= inner_low.midi <= inner_high.midi <= high.midi:
+        raise HornError("the comfortable range does not lie within the possible one")
+    return (inner_low, inner_high), (low, high)
+
+
+def _travel_m(table: _Block) -> float:
+    """Read how far a hand slide goes; 0 on valves [m]."""
+    if table["kind"] != HornKind.SLIDE:
+        return 0.0
+    return _between(_checked(table["slide"], "slide")["travel_mm"], 1.0, 2000.0) / 1000.0
+
+
+def _slide(block: _Block) -> MovableSlide:
+    _checked(block, "slides")
+    return MovableSlide(
+        str(block["name"]),
+        out_m=_between(block["out_mm"], 0.0, 500.0) / 1000.0,
+        in_m=_between(block["in_mm"], 0.0, 500.0) / 1000.0,
+        step_m=_between(block["step_mm"], 0.01, 50.0) / 1000.0,
+        kick=bool(block.get("kick", False)),
+    )
