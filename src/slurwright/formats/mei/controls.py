@@ -5,6 +5,7 @@ their staff; tempo, rehearsal marks and jumps belong to everyone.
 """
 
 import re
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -27,6 +28,8 @@ __all__ = ["OWN_ID", "Controls", "stated_qpm"]
 OWN_ID = "slurwright-"
 """How the ids of our own marks begin; reading passes them over."""
 
+_ROUNDING = Fraction(1, 100)
+"""A beat in decimals may miss a tuplet's note by this much [quarters]."""
 _NUMBER = re.compile(r"\d{1,4}(?:\.\d{1,4})?")
 _METRONOME_TEXT = re.compile(r"[(\[]?[^\w\s(\[]*\s*\.?\s*=\s*(?:ca?\.?\s*)?\d+(?:\.\d+)?\s*[)\]]?")
 _UNITS = {"1": "whole", "2": "half", "4": "quarter", "8": "eighth", "16": "16th", "32": "32nd", "breve": "breve"}
@@ -66,6 +69,9 @@ class Controls:
         self._layer = layer
         self._log = log
         self._first = first
+        self._onsets = sorted(
+            {n.onset_quarter for n in self._draft.notes} | {r.onset_quarter for r in self._draft.rests}
+        )
         self._handlers: dict[str, Callable[[Element, int], None]] = {
             "slur": self._slur,
             "tie": self._tie,
@@ -136,7 +142,11 @@ class Controls:
 
     def _at_beat(self, at: int, beat: Fraction) -> Fraction:
         span = self._found.spans[at]
-        return min(span.end, span.onset + max(Fraction(0), beat - 1) * Fraction(4, span.beat_type))
+        place = min(span.end, span.onset + max(Fraction(0), beat - 1) * Fraction(4, span.beat_type))
+        at_or_after = bisect_left(self._onsets, place - _ROUNDING)
+        if at_or_after < len(self._onsets) and self._onsets[at_or_after] <= place + _ROUNDING:
+            return self._onsets[at_or_after]
+        return place
 
     def _start_note(self, element: Element, at: int) -> int | None:
         name = reference(element.get("startid"))

@@ -7,6 +7,7 @@ value of its own, at the strongest beat inside it. Everything is exact.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from math import lcm
 
 from slurwright.score import Beam, NoteValue, TimeSignature, Tuplet
 
@@ -127,11 +128,14 @@ def _reads_well(low: Fraction, high: Fraction, value: NoteValue) -> bool:
 
 
 def _strongest_inside(low: Fraction, high: Fraction) -> Fraction | None:
-    for denominator in (1, 2, 3, 4, 5, 6, 8, 12, 16, 24, 32):
-        size = Fraction(1, denominator)
-        first = (low // size + 1) * size
-        if first < high:
-            return first
+    """Find where to cut: on the coarsest grid inside, at its last place if the stretch starts on it, else its first."""
+    finest = lcm(low.denominator, high.denominator)
+    for denominator in range(1, finest + 1):
+        if finest % denominator == 0:
+            first = Fraction(low * denominator // 1 + 1, denominator)
+            last = Fraction(-(-high * denominator // 1) - 1, denominator)
+            if first < high:
+                return last if denominator % low.denominator == 0 else first
     return None
 
 

@@ -27,6 +27,7 @@ _VELOCITY_STEP = 16.0
 """Key velocity of mf, and of one dynamic step; common practice of notation programs."""
 _BRASS = {56: "trumpet", 57: "trombone", 58: "tuba", 59: "muted trumpet", 60: "French horn", 61: "brass section"}
 """Programs of the brass family, counted from 0 (General MIDI level 1; from memory)."""
+_LOW_BRASS = frozenset({57, 58})
 
 
 def open_midi(data: bytes, *, where: str) -> ScoreFile:
@@ -97,7 +98,7 @@ class _Writer:
         self._where = where
         per = performance.ticks_per_quarter
         self._tempo_places = [Fraction(tick, per) for tick, _ in performance.tempi]
-        self._tempi = [60e6 / us for _, us in performance.tempi]
+        self._tempi = [round(60e6 / us, 3) for _, us in performance.tempi]
         self._times = [(Fraction(tick, per), TimeSignature(beats, unit)) for tick, beats, unit in performance.times]
         self._notices: list[Notice] = []
 
@@ -119,6 +120,7 @@ class _Writer:
             title=self._performance.title,
             instrument=heading.instrument,
             part_id=heading.id,
+            states_dynamics=len({stroke.velocity for stroke in self._line}) > 1,
             states_tempo=self._performance.states_tempo,
             notices=tuple(self._notices),
         )
@@ -206,7 +208,8 @@ class _Writer:
         return [keys[max(0, bisect_right(places, bar.start) - 1)] for bar in bars]
 
     def _measures(self, bars: Sequence[Bar], keys: Sequence[Key]) -> tuple[Measure, ...]:
-        clef = Clef.BASS if median(stroke.key for stroke in self._line) < 60 else Clef.TREBLE
+        highest_in_bass = 67 if self._track.program in _LOW_BRASS else 59
+        clef = Clef.BASS if median(stroke.key for stroke in self._line) <= highest_in_bass else Clef.TREBLE
         return tuple(
             Measure(
                 index,
