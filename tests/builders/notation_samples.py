@@ -17,11 +17,10 @@ Q:1/4=84
 V:1 name="Euphonium" clef=bass
 K:Bb
 !p!(B,2 C2 D2) | .E2 "^cantabile"F4 | {EF}(G2 !fermata!F2) z2 | [1 !<(!(D>E) F2 !<)!!f!B2 :|
+w: Ring, bell
 % between <notes> in a comment: A B C
 [2 (3(F_AG) F2 B,2- | B,6 |]
-w: Ring, bell
 """
-"""Seven measures, 21 notes, four slurs, one repeat with two endings."""
 
 HUMDRUM = """\
 !!!OTL: Ferry Bell

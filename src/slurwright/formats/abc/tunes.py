@@ -120,7 +120,7 @@ def _tune(number: str, preamble: list[SourceLine], lines: list[SourceLine], wher
     front = [line.text for line in (*_live(preamble, notices, where), *header)]
     text = "\n".join([*_completed(front, notices, where, typed=not number), *(line.text for line in body)])
     title = next((line.text[2:].split("%")[0].strip() for line in header if line.text.startswith("T:")), "")
-    return Tune(number, title, tuple(header), tuple(body), _without_plus_signs(text), tuple(notices))
+    return Tune(number, title, tuple(header), tuple(body), _tamed(text), tuple(notices))
 
 
 def _is_header_field(text: str) -> bool:
@@ -194,6 +194,7 @@ def _unit_of(metre: str) -> str:
     return "1/16" if unit and Fraction(beats, unit) < Fraction(3, 4) else "1/8"
 
 
-def _without_plus_signs(text: str) -> str:
-    """The converter reads no plus sign in ``transpose=+2``."""
-    return re.sub(r"((?:transpose|\bt)\s*=?\s*)\+(?=\d)", r"\1", text)
+def _tamed(text: str) -> str:
+    """Take out what the converter stumbles over: the plus sign of ``transpose=+2``, changes of staff."""
+    text = re.sub(r"((?:transpose|\bt)\s*=?\s*)\+(?=\d)", r"\1", text)
+    return re.sub(r"\[I:\s*staff\b[^\]]*\]", "", text)

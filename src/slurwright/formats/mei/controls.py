@@ -319,7 +319,7 @@ class Controls:
     def _breath(self, element: Element, at: int) -> None:
         if not self._mine(element):
             return
-        note = self._note_of(element, at)
+        note = self._note_of(element, at) if element.get("startid") else None
         if note is None:
             _, place = self._place(element, at)
             note = next((n for n in reversed(self._draft.notes) if n.onset_quarter < place), None)

@@ -4,8 +4,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from slurwright.errors import NotationError, PartError
-from slurwright.formats.mei.staff import MeasureItem, NoteNames, StaffReader
-from slurwright.formats.mei.tree import XML_ID, children, descendants, local, text_of
+from slurwright.formats.mei.staff import MeasureItem, StaffReader
+from slurwright.formats.mei.tree import children, descendants, local, text_of
 from slurwright.formats.mei.voices import choose, sounding_layers
 from slurwright.formats.musicxml.faults import Log
 from slurwright.formats.scorefile import PartHeading, ScoreFile
@@ -126,15 +126,9 @@ class MeiScore:
         return tuple(found)
 
     @cached_property
-    def _names(self) -> NoteNames:
-        notes = (element for element in self._root.iter("{*}note"))
-        seen: set[str] = set()
-        twice: set[str] = set()
-        for element in self._root.iter("{*}*"):
-            name = element.get(XML_ID)
-            if name is not None:
-                (twice if name in seen else seen).add(name)
-        return NoteNames({element: number for number, element in enumerate(notes)}, frozenset(seen - twice))
+    def _numbers(self) -> dict[Element, int]:
+        """Every note's number in document order, for those without an id."""
+        return {element: number for number, element in enumerate(self._root.iter("{*}note"))}
 
     def part(self, heading: PartHeading, *, voice: str | None = None) -> Part:
         """Read one staff; see `ScoreFile.part`."""
@@ -147,7 +141,7 @@ class MeiScore:
         own = self.headings[heading.number - 1]
         log = Log(own.name, self._where)
         choice = choose(movement.measures, staff, voice, log)
-        reader = StaffReader(movement.items, staff, choice, log, self._names)
+        reader = StaffReader(movement.items, staff, choice, log, self._numbers)
         head = next(descendants(self._root, "meiHead"), None)
         return reader.part(
             own, title=_title(head, movement.label), composer=_composer(head), first=staff == movement.staves[0][0]

@@ -20,7 +20,7 @@ from slurwright.pitch import Transposition
 from slurwright.score import Beam, Direction, DirectionKind, Measure, Part, Rest
 from slurwright.score.building import NoteDraft, PartDraft, finished
 
-__all__ = ["MeasureItem", "MeasureSpan", "NoteNames", "StaffReader"]
+__all__ = ["MeasureItem", "MeasureSpan", "StaffReader"]
 
 _MOST_RESTS = 999
 
@@ -32,14 +32,6 @@ class MeasureItem:
     kind: str
     element: Element
     ending: Element | None
-
-
-@dataclass(frozen=True, slots=True)
-class NoteNames:
-    """How the notes of a document can be named: ids that stand once, and numbers in document order for the rest."""
-
-    numbers: Mapping[Element, int]
-    lone_ids: frozenset[str]
 
 
 @dataclass(slots=True)
@@ -77,14 +69,14 @@ class StaffReader:
         staff: str,
         choice: Choice,
         log: Log,
-        names: NoteNames,
+        numbers: Mapping[Element, int],
     ) -> None:
         self._items = items
         self._staff = staff
         self._choice = choice
         self._layer = choice.layer or "1"
         self._log = log
-        self._names = names
+        self._numbers = numbers
         self._state = StaffState()
         self._now = Fraction(0)
         self._pitches = PitchReader(log)
@@ -338,10 +330,10 @@ class StaffReader:
 
     def _place(self, element: Element, event: Event) -> str:
         name = ident(element)
-        if name in self._names.lone_ids:
+        if name:
             return f"#{name}"
         beat = 1 + event.onset * Fraction(self._state.time.beat_type, 4)
-        return f"@{self._names.numbers[element]}:{self._staff}:{self._layer}:{float(beat):g}"
+        return f"@{self._numbers[element]}:{self._staff}:{self._layer}:{float(beat):g}"
 
     def _settle_measures(self, found: StaffNotes) -> None:
         """Put bar lines, endings and jumps into the measures."""

@@ -128,7 +128,7 @@ def _reads_well(low: Fraction, high: Fraction, value: NoteValue) -> bool:
 
 
 def _strongest_inside(low: Fraction, high: Fraction) -> Fraction | None:
-    """Find where to cut: on the coarsest grid inside, at its last place if the stretch starts on it, else its first."""
+    """Find where to cut: on the coarsest grid inside; at its last place if the stretch starts on it, else first."""
     finest = lcm(low.denominator, high.denominator)
     for denominator in range(1, finest + 1):
         if finest % denominator == 0:
