@@ -61,7 +61,8 @@ def made_note(rng: random.Random, beat: int, *, slurred: bool) -> str:
     beam = "end" if beat % 2 else "begin"
     notations = ""
     if slurred and beat in {0, 7}:
-        notations = f'      <notations>\n        <slur type="{"stop" if beat else "start"}" number="1"/>\n      </notations>\n'
+        kind = "stop" if beat else "start"
+        notations = f'      <notations>\n        <slur type="{kind}" number="1"/>\n      </notations>\n'
     return (
         f'    <note default-x="{rng.random() * 200:.2f}" default-y="{-rng.random() * 50:.2f}">\n      <pitch>\n'
         f"        <step>{step}</step>\n{alter}        <octave>{octave}</octave>\n      </pitch>\n"

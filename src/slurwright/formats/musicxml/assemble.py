@@ -83,7 +83,7 @@ def assemble(walked: Walked, titles: Titles, voice: str | None, shared: SystemWi
     staff = Counter(item.raw.staff for item in line).most_common(1)[0][0]
     if shared is not None:
         walked.bars.take_in(shared.walked.bars.bars)
-        walked.bars.settle()
+    walked.bars.settle()
     maker = _Maker(walked, staff, log)
     draft = PartDraft(titles.name, title=titles.title, composer=titles.composer, instrument=titles.instrument)
     draft.part_id = titles.part_id

@@ -44,8 +44,8 @@ class Bar:
     double_bar: bool = False
     final_bar: bool = False
     jumps: list[Jump] = field(default_factory=list)
-    bare_codas: int = 0
-    """Coda signs of which nothing says what they mean."""
+    bare_codas: list[bool] = field(default_factory=list)
+    """Coda signs of which nothing says what they mean; True for one at the measure's end."""
 
     def add_jump(self, jump: Jump) -> None:
         """Add a sign once."""
@@ -62,10 +62,12 @@ class Bars:
     def settle(self) -> None:
         """Decide what bare coda signs mean, and where endings without a stop stop."""
         explicit = any(Jump.TO_CODA in bar.jumps for bar in self.bars)
-        bare = [index for index, bar in enumerate(self.bars) for _ in range(bar.bare_codas)]
-        for order, index in enumerate(bare):
-            leaves = not explicit and len(bare) > 1 and order < len(bare) - 1
-            self.bars[index].add_jump(Jump.TO_CODA if leaves else Jump.CODA)
+        bare = [(index, at_end) for index, bar in enumerate(self.bars) for at_end in bar.bare_codas]
+        for order, (index, at_end) in enumerate(bare):
+            if not explicit and order < len(bare) - 1:
+                self.bars[index].add_jump(Jump.TO_CODA)
+            else:
+                self.bars[min(index + at_end, len(self.bars) - 1)].add_jump(Jump.CODA)
 
     def endings(self) -> list[tuple[tuple[int, ...], bool, bool]]:
         """For each measure: the passes it belongs to, whether the bracket starts, whether it stops."""
@@ -92,7 +94,7 @@ class Bars:
             bar.ending_stops |= other.ending_stops
             bar.double_bar |= other.double_bar
             bar.final_bar |= other.final_bar
-            bar.bare_codas = max(bar.bare_codas, other.bare_codas)
+            bar.bare_codas = bar.bare_codas or other.bare_codas
             for jump in other.jumps:
                 bar.add_jump(jump)
 

@@ -135,7 +135,7 @@ def _time(element: Element, log: Log) -> TimeSignature | None:
         if size is None:
             return None
         if size & (size - 1):
-            log.fault("beat type makes no sense", got=str(size), allowed="1, 2, 4, 8, 16 …")
+            log.fault("beat type makes no sense", got=repr(unit.text or ""), allowed="1, 2, 4, 8, 16 …")
             return None
         groups += [int(number) for number in text.split("+")]
         units += [size] * (len(groups) - len(units))

@@ -99,7 +99,6 @@ def walk(measures: Sequence[RawMeasure], log: Log) -> Walked:
     for index in range(len(measures)):
         walker.measure(index)
     walker.log.measure = ""
-    walker.found.bars.settle()
     return walker.found
 
 
@@ -275,7 +274,7 @@ class _Walker:
             landing = self._bar(self.index + 1) if place >= self.start + length else here
             for jump in worded.jumps:
                 (landing if jump in {"segno", "coda"} else here).add_jump(jump)
-            landing.bare_codas += worded.bare_codas
+            here.bare_codas += [landing is not here] * worded.bare_codas
 
     def _note(self, element: Element) -> None:
         """Take in one note and move the cursor."""
