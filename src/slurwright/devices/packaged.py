@@ -1,17 +1,19 @@
-"""Read the tables that come with the package: instruments, readings, and how familiar ways are."""
+"""Read the tables that come with the package: instruments, readings, how familiar ways are, and the priors."""
 
 from difflib import get_close_matches
 from functools import cache
 from importlib import resources
 
 from slurwright.errors import HornError
+from slurwright.formats.chances_toml import parse_chances
 from slurwright.formats.horn_toml import parse_horn, parse_readings
 from slurwright.formats.ways_toml import parse_familiarity
 from slurwright.horn import Horn
 from slurwright.pitch import Reading
+from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 
-__all__ = ["horn_ids", "load_familiarity", "load_horn", "load_readings"]
+__all__ = ["horn_ids", "load_chances", "load_familiarity", "load_horn", "load_readings"]
 
 _DATA = resources.files("slurwright") / "data"
 
@@ -70,3 +72,14 @@ def load_familiarity() -> Familiarity:
 
     """
     return parse_familiarity(_text("ways.toml"))
+
+
+@cache
+def load_chances() -> Chances:
+    """Give the packaged priors of notes, slurs and finger changes.
+
+    Raises:
+        RequestError: the packaged table is damaged.
+
+    """
+    return parse_chances(_text("chances.toml"))

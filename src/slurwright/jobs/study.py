@@ -60,7 +60,7 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
     """
     part = written_for(part, horn, request.written_for)
     reading = reading_named(request.reading, horn) if request.reading else own_reading(part, horn)
-    line = _under_conditions(line_of(part), request)
+    line = _under_conditions(line_of(part), part, request)
     asked = PlanRequest(
         pins=pins_from(request.pins, part, line, reading),
         bans=bans_from(request.bans, part, line, reading),
@@ -78,7 +78,7 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         line=line,
         ways=_ways_of_each(line, horn),
         plans=plans,
-        reports=slur_reports(line, plans[0], horn, chances=chances, limit=limit),
+        reports=slur_reports(line, plans[0], horn, chances=chances, limit=limit, reading=reading.transposition),
         notices=part.notices + _assumptions(part, request),
     )
 
@@ -88,13 +88,13 @@ def _ways_of_each(line: Line, horn: Horn) -> tuple[tuple[Way, ...], ...]:
     return tuple(found[sound.sounding] for sound in line.sounds)
 
 
-def _under_conditions(line: Line, request: StudyRequest) -> Line:
+def _under_conditions(line: Line, part: Part, request: StudyRequest) -> Line:
     if request.dynamic is not None:
         if request.dynamic not in DYNAMIC_LEVELS:
             raise RequestError("not a dynamic", got=repr(request.dynamic), allowed=", ".join(DYNAMIC_LEVELS))
         line = with_dynamic(line, DYNAMIC_LEVELS[request.dynamic])
     if request.tempo_qpm is not None:
-        line = with_tempo(line, request.tempo_qpm)
+        line = with_tempo(line, request.tempo_qpm, marked_qpm=part.notes[0].tempo_qpm)
     return line
 
 

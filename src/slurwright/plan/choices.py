@@ -1,0 +1,326 @@
+"""Every slur of a plan: what kind it is, how likely it breaks, and for the weak ones what can be done about it.
+
+Choices come in the order in which a teacher would try them: as it stands; a technique, which changes no fingering;
+another fingering on one side; other fingerings on both. Within a kind the best comes first, which is the one with the
+best chance that this slur and its neighbours go right with both notes in tune. Of the refingerings only the
+sensible ones are told: those that make the slur safer and that no other choice of their kind beats in risk, tuning
+and familiarity at once, the best few of them; the alternates that are learnt first for a note are always among them.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slurwright.errors import PlanError
+from slurwright.horn import Horn, HornKind, Reach
+from slurwright.pitch import CONCERT, Transposition, cents_of_ratio
+from slurwright.plan.advice import (
+    advice_for,
+    fingers_said,
+    note_said,
+    refingering_why,
+    technique_fingers,
+    technique_why,
+)
+from slurwright.plan.chances import Chances
+from slurwright.plan.familiar import Familiarity
+from slurwright.plan.fingers import chances_at_hand
+from slurwright.plan.pricing import BRANCHES, Priced, price_line
+from slurwright.plan.transition import Floats, Ints
+from slurwright.plan.values import Choice, Plan, SlurKind, SlurReport, Technique
+from slurwright.plan.ways import Way
+from slurwright.score import Line
+
+__all__ = ["MOST_REFINGERINGS", "slur_kind", "slur_reports"]
+
+MOST_REFINGERINGS = 4
+"""More choices than this confuse more than they help (ours) [1]."""
+_TECHNIQUE_NAMES = {
+    Technique.PLAIN: "plain slur",
+    Technique.LEGATO_TONGUE: "legato tongue",
+    Technique.HALF_VALVE: "half-valve",
+}
+
+
+def slur_kind(first: Way, second: Way, *, same_place_m: float) -> SlurKind:
+    """Say what changes between two ways.
+
+    Args:
+        first: way of the first note.
+        second: way of the second.
+        same_place_m: places of a slide closer than this are the same [m].
+
+    """
+    before, after = first.setting, second.setting
+    if before.pressed == after.pressed and abs(before.slide_m - after.slide_m) < same_place_m:
+        return SlurKind.LIP
+    return SlurKind.VALVE if first.partial == second.partial else SlurKind.BOTH
+
+
+def slur_reports(
+    line: Line,
+    plan: Plan,
+    horn: Horn,
+    *,
+    chances: Chances,
+    limit: float | None = None,
+    reading: Transposition = CONCERT,
+    reach: Reach | None = None,
+    familiarity: Familiarity | None = None,
+) -> tuple[SlurReport, ...]:
+    """Rate every slurred move of a plan, and work out the choices at the weak ones.
+
+    Args:
+        line: the sounds and moves.
+        plan: a plan of this line on this horn.
+        horn: the instrument.
+        chances: the priors of notes, slurs and fingers.
+        limit: break risk above which a slur is weak; None takes the table's [1].
+        reading: how the player reads; notes are named so.
+        reach: how far out a way may lie; None for the usual limits.
+        familiarity: priors of familiarity; None for the built-in ones.
+
+    """
+    priced = price_line(line, horn, chances=chances, choose_techniques=True, reach=reach, familiarity=familiarity)
+    desk = _Desk(priced, plan, horn, chances, reading)
+    weak_above = chances.weak_above if limit is None else limit
+    return tuple(desk.report(index, weak_above) for index, move in enumerate(line.moves) if move.slurred)
+
+
+@dataclass(frozen=True, slots=True)
+class _Tried:
+    """One pair of ways for a slur, as rows of its two notes' lists."""
+
+    first: int
+    second: int
+    branch: int
+    risk: float
+    around: float
+    merit: float
+    """`around` with both notes in tune: what choices are ranked by."""
+
+
+class _Desk:
+    """Everything at hand to judge the slurs of one plan."""
+
+    def __init__(self, priced: Priced, plan: Plan, horn: Horn, chances: Chances, reading: Transposition) -> None:
+        self._priced = priced
+        self._plan = plan
+        self._horn = horn
+        self._chances = chances
+        self._slide = horn.kind is HornKind.SLIDE
+        self._names = [note_said(sound.sounding, reading) for sound in priced.line.sounds]
+        self._taken = [_place(ways, way) for ways, way in zip(priced.ways, plan.ways, strict=True)]
+        self._beside: dict[int, list[int]] = {}
+        for index, move in enumerate(priced.line.moves):
+            for sound in {move.source, move.target}:
+                self._beside.setdefault(sound, []).append(index)
+
+    def report(self, index: int, limit: float) -> SlurReport:
+        """Rate one slurred move."""
+        move = self._priced.line.moves[index]
+        first, second = self._plan.ways[move.source], self._plan.ways[move.target]
+        kind = slur_kind(first, second, same_place_m=self._chances.slide.same_place_m)
+        rise = (
+            self._priced.line.sounds[move.target].sounding.midi - self._priced.line.sounds[move.source].sounding.midi
+        )
+        direction = "up" if rise > 0 else "down" if rise < 0 else "same"
+        branch = BRANCHES.index(self._plan.techniques[index])
+        here, there = self._taken[move.source], self._taken[move.target]
+        risk = float(self._risks(index)[here, there, branch])
+        weak = risk > limit
+        return SlurReport(
+            move=index,
+            kind=kind,
+            crossings=abs(second.partial - first.partial),
+            gap_cents=abs(cents_of_ratio(second.partial / first.partial)),
+            direction=direction,
+            break_risk=risk,
+            weak=weak,
+            choices=tuple(self._choices(index, kind, direction, branch)) if weak else (),
+            advice=advice_for(kind, direction, slide=self._slide) if weak else "",
+        )
+
+    def _block(self, costs: Floats, index: int) -> Floats:
+        move = self._priced.line.moves[index]
+        return costs[self._priced.block(index)].reshape(*self._priced.shape(move.source, move.target), -1)
+
+    def _risks(self, index: int) -> Floats:
+        """Break risk of every pair of ways in every technique, shape=(ways, ways, techniques)."""
+        return -np.expm1(-self._block(self._priced.smooth, index))
+
+    def _all_goes_right(self, index: int) -> Floats:
+        """Chance that slur and fingers go right, shape=(ways, ways, techniques)."""
+        return np.exp(-self._block(self._priced.smooth, index) - self._block(self._priced.fingers, index))
+
+    def _neighbours(self, index: int) -> Floats:
+        """Chance that the moves before and after go right, for every pair of ways, shape=(ways, ways)."""
+        move = self._priced.line.moves[index]
+        chance = np.ones(self._priced.shape(move.source, move.target))
+        for other in sorted({*self._beside[move.source], *self._beside[move.target]} - {index}):
+            near = self._priced.line.moves[other]
+            right = self._all_goes_right(other)[:, :, BRANCHES.index(self._plan.techniques[other])]
+            axes = []
+            for end in (near.source, near.target):
+                if end == move.source:
+                    axes.append(np.arange(chance.shape[0])[:, None])
+                elif end == move.target:
+                    axes.append(np.arange(chance.shape[1])[None, :])
+                else:
+                    axes.append(np.full((1, 1), self._taken[end]))
+            chance = chance * right[axes[0], axes[1]]
+        if not any(self._priced.line.moves[other].target == move.source for other in self._beside[move.source]):
+            rows = np.arange(*self._priced.rows[move.source])
+            chance = chance * chances_at_hand(self._priced.table, rows, fingers=self._chances.fingers)[:, None]
+        return chance
+
+    def _in_tune(self, sound: int) -> Floats:
+        """Chance that each way of a sound is in tune and even, once."""
+        return np.exp(-self._priced.in_tune[sound] / self._priced.line.sounds[sound].times)
+
+    def _choices(self, index: int, kind: SlurKind, direction: str, planned: int) -> Iterator[Choice]:
+        """Yield every choice at a slur in its order."""
+        move = self._priced.line.moves[index]
+        here, there = self._taken[move.source], self._taken[move.target]
+        risks = self._risks(index)
+        around = self._all_goes_right(index) * self._neighbours(index)[:, :, None]
+        merit = around * self._in_tune(move.source)[:, None, None] * self._in_tune(move.target)[None, :, None]
+
+        def tried(first: int, second: int, branch: int) -> _Tried:
+            place = first, second, branch
+            return _Tried(*place, float(risks[place]), float(around[place]), float(merit[place]))
+
+        stands = tried(here, there, planned)
+        yield self._technique(index, stands, kind, direction, name="as it stands")
+        playable = [
+            tried(here, there, branch) for branch in range(len(BRANCHES)) if around[here, there, branch] > 0.0
+        ]
+        for one in sorted(playable, key=lambda one: (one.risk, one.branch)):
+            if one.branch != planned and one.risk < stands.risk:
+                yield self._technique(index, one, kind, direction, name=_TECHNIQUE_NAMES[BRANCHES[one.branch]])
+        usual = self._usual_branches(index)
+        every = [
+            tried(first, second, int(usual[first, second]))
+            for first in range(risks.shape[0])
+            for second in range(risks.shape[1])
+            if (first, second) != (here, there)
+        ]
+        for one in self._sensible(index, stands, every):
+            yield self._refingering(index, one)
+
+    def _usual_branches(self, index: int) -> Ints:
+        """Technique in which each pair of ways is played as a matter of course, shape=(ways, ways)."""
+        move = self._priced.line.moves[index]
+        place_m = self._chances.slide.same_place_m
+        tongue = BRANCHES.index(Technique.LEGATO_TONGUE)
+        plain = np.zeros(self._priced.shape(move.source, move.target), dtype=np.int64)
+        if self._slide:
+            for first, one in enumerate(self._priced.ways[move.source]):
+                for second, two in enumerate(self._priced.ways[move.target]):
+                    smears = slur_kind(one, two, same_place_m=place_m) is SlurKind.VALVE
+                    plain[first, second] = tongue if smears else 0
+        return plain
+
+    def _sensible(self, index: int, stands: _Tried, every: Sequence[_Tried]) -> list[_Tried]:
+        """Pick the refingerings worth telling: one side before both, the best first in each."""
+        safer = [one for one in every if one.risk < stands.risk]
+        one_side = [one for one in safer if one.first == stands.first or one.second == stands.second]
+        both = [one for one in safer if one.first != stands.first and one.second != stands.second]
+        taught = [one for one in one_side if self._taught(index, one, stands)]
+        room = max(0, MOST_REFINGERINGS - len(taught))
+        others = [
+            one for one in self._undominated(index, one_side) if one not in taught and one.merit >= stands.merit
+        ]
+        told = taught + sorted(others, key=_best_first)[:room]
+        room = max(0, MOST_REFINGERINGS - len(told))
+        best = max((one.merit for one in one_side), default=stands.merit)
+        pairs = [one for one in self._undominated(index, both) if one.merit > max(best, stands.merit)]
+        return sorted(told, key=_best_first) + sorted(pairs, key=_best_first)[:room]
+
+    def _taught(self, index: int, one: _Tried, stands: _Tried) -> bool:
+        """Say whether the one changed note takes an alternate that players learn."""
+        move = self._priced.line.moves[index]
+        sound, place = (move.source, one.first) if one.first != stands.first else (move.target, one.second)
+        way = self._priced.ways[sound][place]
+        known = self._horn.alternates.get(self._priced.line.sounds[sound].sounding.midi, ())
+        return way.normal or (way.fingering, way.partial) in known
+
+    def _undominated(self, index: int, tried: Sequence[_Tried]) -> list[_Tried]:
+        """Drop what another beats, or equals, in risk, tuning, familiarity and merit together."""
+        scores = [(one, self._scores(index, one)) for one in tried]
+        return [
+            one
+            for one, score in scores
+            if not any(
+                other != score and all(theirs <= ours for theirs, ours in zip(other, score, strict=True))
+                for _, other in scores
+            )
+        ]
+
+    def _scores(self, index: int, one: _Tried) -> tuple[float, ...]:
+        """Smaller is better in each."""
+        first, second = self._pair(index, one)
+        return one.risk, max(abs(first.cents), abs(second.cents)), -first.usual * second.usual, -one.merit
+
+    def _pair(self, index: int, one: _Tried) -> tuple[Way, Way]:
+        move = self._priced.line.moves[index]
+        return self._priced.ways[move.source][one.first], self._priced.ways[move.target][one.second]
+
+    def _technique(self, index: int, one: _Tried, kind: SlurKind, direction: str, *, name: str) -> Choice:
+        """Tell a choice that changes no fingering."""
+        technique = BRANCHES[one.branch]
+        pair = self._pair(index, one)
+        return Choice(
+            technique=technique,
+            ways=pair,
+            break_risk=one.risk,
+            cents=(pair[0].cents, pair[1].cents),
+            cents_cost=0.0,
+            chance_around=one.around,
+            fingers=technique_fingers(technique, *pair),
+            why=technique_why(technique, kind, direction),
+            name=name,
+        )
+
+    def _refingering(self, index: int, one: _Tried) -> Choice:
+        """Tell a choice that changes fingerings."""
+        move = self._priced.line.moves[index]
+        names = self._names[move.source], self._names[move.target]
+        planned = self._plan.ways[move.source], self._plan.ways[move.target]
+        pair = self._pair(index, one)
+        held = one.first == self._taken[move.source], one.second == self._taken[move.target]
+        costs = [
+            abs(new.cents) - abs(old.cents) for old, new, same in zip(planned, pair, held, strict=True) if not same
+        ]
+        changed = [
+            f"{way.fingering} on {name}" for way, name, same in zip(pair, names, held, strict=True) if not same
+        ]
+        kind = slur_kind(*pair, same_place_m=self._chances.slide.same_place_m)
+        return Choice(
+            technique=BRANCHES[one.branch],
+            ways=pair,
+            break_risk=one.risk,
+            cents=(pair[0].cents, pair[1].cents),
+            cents_cost=max(costs),
+            chance_around=one.around,
+            fingers=fingers_said(planned, pair, names, held=held),
+            why=refingering_why(planned, pair, names, kind=kind),
+            name=", ".join(changed),
+        )
+
+
+def _place(ways: Sequence[Way], way: Way) -> int:
+    """Find a plan's way among those of its note."""
+    for place, one in enumerate(ways):
+        if (one.fingering, one.partial) == (way.fingering, way.partial):
+            return place
+    raise PlanError(
+        "the plan uses a way that this horn does not offer",
+        got=f"{way.fingering} on partial {way.partial}",
+        allowed=", ".join(f"{one.fingering} on {one.partial}" for one in ways),
+    )
+
+
+def _best_first(one: _Tried) -> tuple[float, int, int]:
+    return -one.merit, one.first, one.second

@@ -1,0 +1,220 @@
+"""The best plans of a line: which way for each note, and where asked for, which technique for each slur.
+
+A plan costs the sum of three negative logs, each with its weight: of every note being in tune enough and even, of
+every slur speaking, and of the fingers making every change. What is played several times counts as often. The
+search is exact: the plans given are the cheapest there are, found as the cheapest walks through a trellis with one
+layer a sound (see `trellis`); a written note has the same way each time it is played.
+
+Equal costs are decided by rule: each step down the order in which `ways_of` tells a note's ways costs 2^-36 nat
+more, so the normal way comes before any other and the simpler fingering before the less simple.
+"""
+
+import math
+import sys
+from collections.abc import Sequence
+
+import numpy as np
+
+from slurwright.errors import Fault, FingeringError, PlanError, RequestError
+from slurwright.horn import Horn, HornKind, Reach, fingerings_of
+from slurwright.plan.chances import Chances
+from slurwright.plan.familiar import Familiarity
+from slurwright.plan.pricing import BRANCHES, Priced, price_line
+from slurwright.plan.transition import Bools, Floats
+from slurwright.plan.trellis import GRID, Jump, Trellis, Walk, best_walks, on_grid
+from slurwright.plan.values import Plan, PlanRequest, Technique, Weights
+from slurwright.score import Line
+
+__all__ = ["cheapest_plans", "plan_line"]
+
+
+def plan_line(
+    line: Line,
+    horn: Horn,
+    *,
+    chances: Chances,
+    request: PlanRequest | None = None,
+    reach: Reach | None = None,
+    familiarity: Familiarity | None = None,
+) -> tuple[Plan, ...]:
+    """Find the best plans of a line on a horn, best first, no two alike; fewer than asked if there are no more.
+
+    Args:
+        line: the sounds and moves.
+        horn: the instrument.
+        chances: the priors of notes, slurs and fingers.
+        request: pins, bans, limits, weights; None asks for the best plan.
+        reach: how far out a way may lie; None for the usual limits.
+        familiarity: priors of familiarity; None for the built-in ones.
+
+    Raises:
+        FingeringError: a pin or ban names a fingering that the horn lacks or that cannot sound the note.
+        PlanError: a note that nothing sounds, or pins, bans and limits that leave nothing.
+        RequestError: a number of the request is out of range.
+
+    """
+    request = request or PlanRequest()
+    _check(request, line, horn)
+    priced = price_line(
+        line,
+        horn,
+        chances=chances,
+        choose_techniques=request.techniques,
+        reach=reach,
+        familiarity=familiarity,
+    )
+    return cheapest_plans(priced, request)
+
+
+def cheapest_plans(priced: Priced, request: PlanRequest) -> tuple[Plan, ...]:
+    """Find the best plans of a line whose costs are known already.
+
+    Args:
+        priced: the costs.
+        request: pins, bans, limits, weights.
+
+    Raises:
+        FingeringError: a pin cannot sound its note.
+        PlanError: pins, bans and limits leave nothing.
+
+    """
+    allowed = _allowed(priced, request)
+    trellis, links = _trellis(priced, request.weights, allowed)
+    walks = best_walks(trellis, request.best, most_departures=request.most_changes)
+    if not walks:
+        least = sum(not (marks & ~flags).any() for marks, flags in zip(allowed, trellis.departures, strict=True))
+        raise PlanError(
+            "no plan has so few changes",
+            got=f"at most {request.most_changes}",
+            allowed=f"{least} or more, because of pins and bans",
+        )
+    return tuple(_plan(priced, request.weights, walk, links) for walk in walks)
+
+
+def _check(request: PlanRequest, line: Line, horn: Horn) -> None:
+    """Refuse numbers out of range, and names of fingerings that do not exist."""
+    weights = request.weights
+    if not line.sounds:
+        raise PlanError("no notes to plan")
+    if request.best < 1:
+        raise RequestError("how many plans", got=str(request.best), allowed="1 or more")
+    if request.most_changes is not None and request.most_changes < 0:
+        raise RequestError("most changes", got=str(request.most_changes), allowed="0 or more")
+    for name, value in (("smooth", weights.smooth), ("in tune", weights.in_tune), ("familiar", weights.familiar)):
+        if not (math.isfinite(value) and value >= 0.0):
+            raise RequestError(f"weight of {name}", got=str(value), allowed="a number, 0 or above")
+    outside = sorted(sound for sound in request.pins if not 0 <= sound < len(line.sounds))
+    if outside:
+        raise PlanError("a pin to a note that is not there", got=f"sound {outside[0] + 1}")
+    known = fingerings_of(horn)
+    named = {*request.pins.values(), *(fingering for _, fingering in request.bans)}
+    strange = sorted(named - set(known))
+    if strange:
+        kind = "position" if horn.kind is HornKind.SLIDE else "fingering"
+        raise FingeringError(
+            faults=tuple(
+                Fault(f"no such {kind} on {horn.name}", got=name, allowed=", ".join(known)) for name in strange
+            )
+        )
+
+
+def _allowed(priced: Priced, request: PlanRequest) -> list[Bools]:
+    """Which ways of each sound pins and bans leave."""
+    everywhere = {fingering for sound, fingering in request.bans if sound is None}
+    found: list[Bools] = []
+    unsounded: list[Fault] = []
+    empty: list[Fault] = []
+    for sound, ways in enumerate(priced.ways):
+        pin = request.pins.get(sound)
+        labels = [way.fingering for way in ways]
+        pitch = priced.line.sounds[sound].sounding
+        if pin is not None and pin not in labels:
+            allowed = ", ".join(dict.fromkeys(labels))
+            where = f"sound {sound + 1}"
+            unsounded.append(Fault(f"this fingering cannot sound {pitch}", got=pin, allowed=allowed, where=where))
+        marks = [
+            label not in everywhere and (sound, label) not in request.bans and pin in (None, label)
+            for label in labels
+        ]
+        if not any(marks) and (pin is None or pin in labels):
+            got = f"pinned to {pin}, which is banned" if pin is not None else f"banned: {', '.join(labels)}"
+            empty.append(Fault(f"nothing is left to sound {pitch}", got=got, where=f"sound {sound + 1}"))
+        found.append(np.array(marks, dtype=np.bool_))
+    if unsounded:
+        raise FingeringError(faults=tuple(unsounded))
+    if empty:
+        raise PlanError(faults=tuple(empty))
+    return found
+
+
+def _trellis(priced: Priced, weights: Weights, allowed: Sequence[Bools]) -> tuple[Trellis, Floats]:
+    """Lay weights on the costs: the trellis, and the weighted cost of every change, shape=(changes, branches)."""
+    with np.errstate(invalid="ignore"):
+        fingers = np.where(np.isinf(priced.fingers), np.inf, weights.familiar * priced.fingers)
+    once = weights.smooth * priced.smooth + fingers
+    links = on_grid(np.where(np.isinf(once), np.inf, once * priced.times[:, None]))
+    branches = links.shape[1] if links.size else 1
+    states = _state_costs(priced, weights, allowed)
+    jumps = []
+    for index, move in enumerate(priced.line.moves):
+        if move.target == move.source + 1:
+            continue
+        costs = links[priced.block(index)].min(axis=1).reshape(priced.shape(move.source, move.target))
+        if move.source == move.target:
+            states[move.source] = states[move.source] + np.diagonal(costs)
+        elif move.source < move.target:
+            jumps.append(Jump(move.source, move.target, costs))
+        else:
+            jumps.append(Jump(move.target, move.source, costs.T))
+    trellis = Trellis(
+        states=tuple(states),
+        links=links.ravel(),
+        places=tuple(step * branches for step in priced.steps),
+        branches=branches,
+        jumps=tuple(jumps),
+        departures=tuple(~priced.table.normal[start:stop] for start, stop in priced.rows),
+    )
+    return trellis, links
+
+
+def _state_costs(priced: Priced, weights: Weights, allowed: Sequence[Bools]) -> list[Floats]:
+    """Cost of each way of each sound, with the order of ways as the last word; infinity where it is not allowed."""
+    sizes = [len(marks) for marks in allowed]
+    costs = weights.in_tune * np.concatenate(priced.in_tune) + weights.familiar * np.concatenate(priced.starts)
+    order = GRID * np.concatenate([np.arange(size) for size in sizes])
+    costs = np.where(np.concatenate(allowed), on_grid(costs) + order, np.inf)
+    return np.split(costs, np.cumsum(sizes)[:-1])
+
+
+def _plan(priced: Priced, weights: Weights, walk: Walk, links: Floats) -> Plan:
+    """Read a walk as a plan and add its three logs up."""
+    states = walk.states
+    smooth, fingers = [], []
+    techniques = []
+    for index, move in enumerate(priced.line.moves):
+        width = priced.shape(move.source, move.target)[1]
+        row = priced.places[index] + states[move.source] * width + states[move.target]
+        chained = move.target == move.source + 1
+        branch = walk.branches[move.source] if chained else int(links[row].argmin())
+        smooth.append(float(priced.smooth[row, branch]) * move.times)
+        fingers.append(float(priced.fingers[row, branch]) * move.times)
+        techniques.append(BRANCHES[priced.techniques[row, branch]] if move.slurred else Technique.PLAIN)
+    tune = [float(costs[state]) for costs, state in zip(priced.in_tune, states, strict=True)]
+    fingers += [float(costs[state]) for costs, state in zip(priced.starts, states, strict=True)]
+    totals = math.fsum(tune), math.fsum(smooth), math.fsum(fingers)
+    return Plan(
+        ways=tuple(ways[state] for ways, state in zip(priced.ways, states, strict=True)),
+        techniques=tuple(techniques),
+        chance_in_tune=_chance(totals[0]),
+        chance_slurs=_chance(totals[1]),
+        chance_fingers=_chance(totals[2]),
+        cost=weights.in_tune * totals[0] + weights.smooth * totals[1] + weights.familiar * totals[2],
+        changes=sum(
+            not priced.table.normal[start + state] for (start, _), state in zip(priced.rows, states, strict=True)
+        ),
+    )
+
+
+def _chance(cost: float) -> float:
+    """Chance that a cost stands for, never quite zero [1]."""
+    return max(sys.float_info.min, math.exp(-cost))
