@@ -8,6 +8,8 @@ __all__ = ["PAGE_MARK", "write_heading"]
 
 PAGE_MARK = "\u2039page\u203a"
 """Stands where the page number belongs until it is known how many pages there are."""
+_HARD_SPACE = "\u00a0"
+"""An empty line of it is air that the engraver keeps."""
 _TITLE_LETTERS = 44
 _SUBTITLE_LETTERS = 92
 _RUNNING_LETTERS = 60
@@ -18,7 +20,7 @@ def write_heading(start: Element, request: PageRequest) -> None:
     """Write the page heads and feet into the score definition."""
     head = child(start, "pgHead", {"func": "first"})
     _write_lines(head, lines_of(request.title, _TITLE_LETTERS), {"halign": "center", "valign": "top"}, "190%")
-    write(head, "", {"halign": "center", "valign": "top", "fontsize": "40%"}).text = "\u00a0"
+    write(head, "", {"halign": "center", "valign": "top", "fontsize": "40%"}).text = _HARD_SPACE
     _write_lines(head, lines_of(request.subtitle, _SUBTITLE_LETTERS), {"halign": "center", "valign": "middle"}, "95%")
     composer = printable(request.part.composer)
     if composer:
@@ -26,6 +28,7 @@ def write_heading(start: Element, request: PageRequest) -> None:
     running = lines_of(" · ".join(filter(None, (request.title, request.subtitle))), _RUNNING_LETTERS)
     for func in ("first", "all"):
         foot = child(start, "pgFoot", {"func": func})
+        write(foot, "", {"halign": "left", "valign": "top", "fontsize": "80%"}).text = _HARD_SPACE
         if func == "all" and running:
             text = running[0] + (" …" if len(running) > 1 else "")
             write(foot, text, {"halign": "left", "valign": "bottom", "fontsize": "75%"})

@@ -156,11 +156,8 @@ def _write_event(parent: Element, event: Event, layers: Layers, *, trailing: boo
         if trailing:
             parent = child(parent, "graceGrp", {"attach": "pre"})
     note = child(parent, "note", attributes)
-    alteration = _ALTERATIONS[event.written.alter]
     if event.index in layers.shown:
-        child(note, "accid", {"accid": alteration})
-    elif event.written.alter:
-        child(note, "accid", {"accid.ges": alteration})
+        child(note, "accid", {"accid": _ALTERATIONS[event.written.alter]})
     signs = [ARTICULATIONS[name] for name in sorted(event.articulations) if name in ARTICULATIONS]
     for sign in signs:
         child(note, "artic", {"artic": sign})

@@ -10,6 +10,7 @@ from typing import Any
 
 from slurwright.formats.pages.look import PAPER_SIZES_MM
 from slurwright.formats.pages.request import ChoiceRow, PageRequest, RowStyle
+from slurwright.formats.pages.row import has_tight_labels
 from slurwright.formats.pages.text import printable
 
 __all__ = ["sheet_inputs", "sheet_source"]
@@ -168,6 +169,8 @@ def _signs(request: PageRequest) -> list[dict[str, str]]:
     graces = [note.index for note in request.part.notes if note.grace and note.index in request.labels]
     if graces:
         signs.append(("small", request.labels[graces[0]].text, "Small: the fingering of a grace note."))
+    if has_tight_labels(request):
+        signs.append(("plain", "123", "In crowded bars the hyphens are left out: 123 is 1-2-3."))
     if request.weak:
         mark = request.weak[0]
         meaning = (

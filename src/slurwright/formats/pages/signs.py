@@ -1,6 +1,7 @@
 """Dynamics, tempo, words, slurs, ties and the other signs around the staff, as MEI control events."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from slurwright.formats.pages.element import Element, child, note_id, rest_id, write
@@ -46,7 +47,7 @@ def sign_writers(places: Places) -> dict[int, list[SignWriter]]:
         signs.setdefault(places.frame_of[measure], []).append(sign)
 
     levels = _shared_levels(part, places)
-    for direction in part.directions:
+    for direction in _with_tempos_joined(part.directions):
         add(direction.measure, _direction(direction, places, levels))
     for measure in part.measures:
         for sign in _jumps(measure, part):
@@ -98,6 +99,27 @@ def _shared_levels(part: Part, places: Places) -> dict[Fraction, str]:
         reach, bar = max(reach, end), places.measure_at(max(reach, end))
         levels[start] = str(group)
     return levels | {place: str(group + number) for number, place in enumerate(sorted(inside), start=1)}
+
+
+def _with_tempos_joined(directions: Sequence[Direction]) -> list[Direction]:
+    """Put the words and the metronome mark of one place on one line."""
+    joined: list[Direction] = []
+    for direction in directions:
+        for place, other in enumerate(joined):
+            if _says_the_rest(other, direction):
+                marked = direction if direction.tempo_unit else other
+                words = " ".join(filter(None, (other.text, direction.text)))
+                joined[place] = replace(marked, text=words)
+                break
+        else:
+            joined.append(direction)
+    return joined
+
+
+def _says_the_rest(one: Direction, other: Direction) -> bool:
+    both_tempo = one.kind is other.kind is DirectionKind.TEMPO
+    same_place = (one.measure, one.onset_quarter, one.above) == (other.measure, other.onset_quarter, other.above)
+    return both_tempo and same_place and bool(one.tempo_unit) != bool(other.tempo_unit)
 
 
 def _direction(direction: Direction, places: Places, levels: dict[Fraction, str]) -> SignWriter:

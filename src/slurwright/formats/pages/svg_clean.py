@@ -18,6 +18,8 @@ __all__ = ["clean_pages"]
 
 _BETWEEN_SYSTEMS = 250.0
 """Least room between a row and the system under it [units: hundredths of a millimetre]. Derived."""
+_MARGINS_MM = 2 * 13.0 + 6.0
+"""Height of a sheet that the systems leave free: margins and page number [mm]. Derived."""
 _ENGRAVER_FONTS = frozenset({"Times", "Times, serif"})
 
 
@@ -52,6 +54,7 @@ def _clean(page: str, request: PageRequest, font: MusicFont, numbering: str) -> 
         _keep_inside(system, font)
         draw_feet(system, request.weak)
     _spread(systems, dropped, font)
+    _gather(systems, 100 * (height - _MARGINS_MM), font)
     for element in root.iter(f"{SVG}tspan"):
         if element.text and PAGE_MARK in element.text:
             element.text = element.text.replace(PAGE_MARK, numbering)
@@ -76,6 +79,15 @@ def _spread(systems: list[etree._Element], dropped: list[float], font: MusicFont
             moved = max(moved, above.bottom + _BETWEEN_SYSTEMS - here.top)
         if moved:
             shift_down(system, moved)
+
+
+def _gather(systems: list[etree._Element], lowest: float, font: MusicFont) -> None:
+    """Bring systems closer together, each a little, when the last one has come too near the foot of the page."""
+    last = box_of(systems[-1], font) if len(systems) > 1 else None
+    over = last.bottom - lowest if last else 0.0
+    if over > 0:
+        for place, system in enumerate(systems):
+            shift_down(system, -over * place / (len(systems) - 1))
 
 
 def _keep_inside(system: etree._Element, font: MusicFont) -> None:

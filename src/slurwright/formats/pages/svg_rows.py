@@ -86,12 +86,12 @@ def _signs(system: etree._Element, kinds: set[str], font: MusicFont) -> list[_Si
 
 
 def _note_boxes(system: etree._Element, font: MusicFont) -> list[Box]:
-    notes = [sign.box for sign in _signs(system, {"note", "rest"}, font)]
-    for beam in system.iter(f"{SVG}polygon"):
-        box = box_of(beam, font)
-        if box is not None:
-            notes.append(box)
-    return notes
+    """Box notes with their signs and lyrics, and beams."""
+    beams = (box_of(beam, font) for beam in system.iter(f"{SVG}polygon"))
+    return [
+        *(sign.box for sign in _signs(system, {"note", "rest"}, font)),
+        *(box for box in beams if box is not None),
+    ]
 
 
 def _slur_boxes(system: etree._Element) -> list[Box]:
