@@ -106,27 +106,28 @@ def line_of(part: Part) -> Line:
 
 def _joined_by_ties(part: Part) -> list[tuple[int, ...]]:
     """Group note indices into sounds."""
-    groups: list[list[int]] = []
-    for note in part.notes:
-        if note.tied_from_previous and groups and part.notes[groups[-1][-1]].tied_to_next:
-            groups[-1].append(note.index)
+    groups: list[tuple[int, ...]] = []
+    tied = False
+    for index, note in enumerate(part.notes):
+        if tied and note.tied_from_previous:
+            groups[-1] += (index,)
         else:
-            groups.append([note.index])
-    return [tuple(group) for group in groups]
+            groups.append((index,))
+        tied = note.tied_to_next
+    return groups
 
 
 def _lengths_s(part: Part, groups: Sequence[tuple[int, ...]]) -> list[float]:
     """How long each sound lasts, grace notes paid for by what they lead to [s]."""
-    lengths = [
-        sum(_seconds(part.notes[i].duration_quarter, part.notes[i].tempo_qpm) for i in group) for group in groups
-    ]
+    single = [_seconds(note.duration_quarter, note.tempo_qpm) for note in part.notes]
+    lengths = [single[group[0]] if len(group) == 1 else sum(single[i] for i in group) for group in groups]
     pending: list[int] = []
-    for index, group in enumerate(groups):
-        if part.notes[group[-1]].duration_quarter == 0:
+    for index, length in enumerate(lengths):
+        if length == 0.0:
             pending.append(index)
             continue
         if pending:
-            each = min(GRACE_S, 0.5 * lengths[index] / len(pending))
+            each = min(GRACE_S, 0.5 * length / len(pending))
             lengths[index] -= each * len(pending)
             for grace in pending:
                 lengths[grace] = each
@@ -141,7 +142,8 @@ def _seconds(quarters: Fraction | float, tempo_qpm: float) -> float:
 
 
 def _breath_s(last: Note, length_s: float) -> float:
-    return min(BREATH_S, 0.5 * length_s) if "breath" in last.articulations or "caesura" in last.articulations else 0.0
+    signs = last.articulations
+    return min(BREATH_S, 0.5 * length_s) if signs and ("breath" in signs or "caesura" in signs) else 0.0
 
 
 def _sound(part: Part, index: int, group: tuple[int, ...], *, length_s: float, times: int) -> Sound:

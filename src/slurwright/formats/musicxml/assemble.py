@@ -5,13 +5,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from slurwright.formats.musicxml.details import Details, read_details, read_value
+from slurwright.formats.musicxml.details import Details, read_value
 from slurwright.formats.musicxml.faults import Log
 from slurwright.formats.musicxml.slurs import SlurMatcher
 from slurwright.formats.musicxml.states import SignedClef
 from slurwright.formats.musicxml.voices import LineNote, choose_line
 from slurwright.formats.musicxml.walk import RawNote, RawPitch, Walked
-from slurwright.pitch import CONCERT, SoundingPitch, Transposition, WrittenPitch
+from slurwright.pitch import SoundingPitch, Transposition, WrittenPitch
 from slurwright.score import (
     Beam,
     Direction,
@@ -101,6 +101,9 @@ def assemble(walked: Walked, titles: Titles, voice: str | None, shared: SystemWi
     return replace(part, notices=part.notices + jump_notices(part))
 
 
+_Spelled = tuple[WrittenPitch, SoundingPitch]
+
+
 class _Maker:
     """Makes measures and notes of one staff."""
 
@@ -109,7 +112,11 @@ class _Maker:
         self.log = log
         self.clefs = walked.states.clef_course(staff)
         self.transpositions = walked.states.transposition_course(staff)
-        self.cache: dict[tuple[RawPitch, int, Transposition], tuple[WrittenPitch, SoundingPitch]] = {}
+        self.spelled: dict[tuple[SignedClef, Transposition], dict[RawPitch, _Spelled]] = {}
+        self.steady: dict[RawPitch, _Spelled] | None = None
+        """The only one of those in a part that never changes clef or transposition."""
+        if self.clefs.is_constant and self.transpositions.is_constant:
+            self.steady = self.spelled[self._reading(Fraction(0))] = {}
 
     def shifts_octaves(self, line: Sequence[LineNote]) -> bool:
         """Say whether a clef's octave sign tells how the part sounds."""
@@ -167,20 +174,16 @@ class _Maker:
             if changed:
                 self.log.notice(f"a change of {what} inside a measure is shown from the next measure on", number)
 
-    def pitches(self, raw: RawNote, pitch: RawPitch) -> tuple[WrittenPitch, SoundingPitch]:
+    def pitches(self, raw: RawNote, pitch: RawPitch) -> _Spelled:
         """Give a note's written and sounding pitch."""
-        clef, transposition = self._reading(raw.onset)
-        key = (pitch, clef.octaves, transposition)
-        found = self.cache.get(key)
-        if found is None:
+        if self.steady is not None and (found := self.steady.get(pitch)) is not None:
+            return found
+        reading = clef, transposition = self._reading(raw.onset)
+        known = self.spelled.setdefault(reading, {})
+        if pitch not in known:
             written = WrittenPitch(pitch.step, pitch.alter, pitch.octave - clef.octaves)
-            sounding = (
-                SoundingPitch(pitch.step, pitch.alter, pitch.octave)
-                if transposition == CONCERT
-                else transposition.to_sounding(written)
-            )
-            found = self.cache[key] = (written, sounding)
-        return found
+            known[pitch] = (written, transposition.to_sounding(written))
+        return known[pitch]
 
     def add_notes(self, line: Sequence[LineNote], draft: PartDraft) -> None:
         """Turn the line's pitched notes into drafts, and their signs into slurs and directions."""
@@ -211,11 +214,11 @@ class _Maker:
                     grace_slash=details.grace_slash,
                     tied_from_previous=details.tie_stops,
                     tied_to_next=details.tie_starts,
-                    articulations=frozenset(details.articulations),
-                    ornaments=frozenset(details.ornaments),
-                    fingerings=tuple(details.fingerings),
+                    articulations=details.articulations,
+                    ornaments=details.ornaments,
+                    fingerings=details.fingerings,
                     beam=details.beam,
-                    lyrics=tuple(details.lyrics),
+                    lyrics=details.lyrics,
                     shown_accidental=details.accidental,
                     place=f"note:{raw.ordinal}",
                 )
@@ -231,14 +234,16 @@ class _Maker:
 
 def _stem_details(item: LineNote) -> Details:
     """Details of the chosen note, with the signs that stand at the other notes of its stem."""
-    details = read_details(item.raw.element)
+    if len(item.stem) == 1:
+        return item.raw.details
+    details = replace(item.raw.details)
     for other in item.stem:
         if other is item.raw:
             continue
-        more = read_details(other.element)
+        more = other.details
         details.articulations |= more.articulations
         details.ornaments |= more.ornaments
-        details.slurs += [end for end in more.slurs if end not in details.slurs]
+        details.slurs += tuple(end for end in more.slurs if end not in details.slurs)
         details.dynamics += more.dynamics
         details.lyrics += more.lyrics
         details.tuplet_starts |= more.tuplet_starts
@@ -250,39 +255,29 @@ def _stem_details(item: LineNote) -> Details:
 
 def _add_rests(line: Sequence[LineNote], draft: PartDraft) -> None:
     """Keep the rests in which nothing sounds, and fill what is left silent with rests of our own."""
-    spans: list[list[_Span]] = [[] for _ in draft.measures]
+    taken: list[list[RawNote]] = [[] for _ in draft.measures]
     rests: list[list[RawNote]] = [[] for _ in draft.measures]
     for item in line:
-        raw = item.raw
-        if raw.pitch is None:
-            rests[raw.measure].append(raw)
-        elif not raw.grace:
-            spans[raw.measure].append(_Span(raw.position, raw.position + float(raw.length), raw))
+        if item.raw.pitch is None:
+            rests[item.raw.measure].append(item.raw)
+        elif not item.raw.grace:
+            taken[item.raw.measure].append(item.raw)
     for measure in draft.measures:
-        taken = spans[measure.index]
-        for raw in rests[measure.index]:
-            span = _Span(raw.position, raw.position + float(raw.length), raw)
-            if raw.length and not any(other.meets(span) for other in taken):
-                taken.append(span)
-                draft.rests.append(_rest(raw, measure))
-        draft.rests += _filled(measure, taken)
+        spans = taken[measure.index]
+        for rest in rests[measure.index]:
+            if rest.length and not any(_meet(rest, other) for other in spans):
+                spans.append(rest)
+                draft.rests.append(_rest(rest, measure))
+        draft.rests += _filled(measure, spans)
     draft.rests.sort(key=lambda rest: float(rest.onset_quarter))
 
 
-@dataclass(frozen=True, slots=True)
-class _Span:
-    """Time that a note or a rest takes; floats, because exact fractions are slow to compare [quarters]."""
-
-    start: float
-    end: float
-    raw: RawNote
-
-    def meets(self, other: "_Span") -> bool:
-        return self.start < other.end - _TOUCH_QUARTERS and other.start < self.end - _TOUCH_QUARTERS
+def _meet(one: RawNote, other: RawNote) -> bool:
+    return one.position < other.end - _TOUCH_QUARTERS and other.position < one.end - _TOUCH_QUARTERS
 
 
 def _rest(raw: RawNote, measure: Measure) -> Rest:
-    details = read_details(raw.element)
+    details = raw.details
     whole = raw.whole_measure or (not details.type and raw.length == measure.duration_quarter)
     value = None if whole else read_value(details, raw.length, Log("", ""))
     return Rest(
@@ -295,21 +290,21 @@ def _rest(raw: RawNote, measure: Measure) -> Rest:
     )
 
 
-def _filled(measure: Measure, spans: list[_Span]) -> list[Rest]:
+def _filled(measure: Measure, spans: list[RawNote]) -> list[Rest]:
     """Rests for the stretches of a measure in which the file says nothing."""
     if not spans:
         return [Rest(measure.index, measure.onset_quarter, measure.duration_quarter)]
-    spans.sort(key=lambda span: span.start)
+    spans.sort(key=lambda raw: raw.position)
     rests: list[Rest] = []
-    start = float(measure.onset_quarter)
+    here = float(measure.onset_quarter)
     before: RawNote | None = None
-    for span in spans:
-        if span.start > start + _TOUCH_QUARTERS:
-            rests += _rests_between(measure, before, span.raw.onset)
-        if span.end > start:
-            start, before = span.end, span.raw
+    for raw in spans:
+        if raw.position > here + _TOUCH_QUARTERS:
+            rests += _rests_between(measure, before, raw.onset)
+        if raw.end > here:
+            here, before = raw.end, raw
     end = measure.onset_quarter + measure.duration_quarter
-    if float(end) > start + _TOUCH_QUARTERS:
+    if float(end) > here + _TOUCH_QUARTERS:
         rests += _rests_between(measure, before, end)
     return rests
 

@@ -17,7 +17,11 @@ class Course(Generic[T]):
         self._places: list[Fraction] = []
         self._values: list[T] = []
         self._constant = False
-        """True while the only value is one that holds from the start of the part: the usual case, kept fast."""
+
+    @property
+    def is_constant(self) -> bool:
+        """Say whether one value holds from the start of the part to its end: the usual case, kept fast."""
+        return self._constant or not self._places
 
     def put(self, place: Fraction, value: T) -> None:
         """Let a value hold from a place on; the same place again replaces it."""

@@ -4,19 +4,21 @@
 are not taken for fingerings of the file.
 """
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from slurwright.formats.musicxml.directions import dynamic_texts
 from slurwright.formats.musicxml.faults import Log
-from slurwright.formats.musicxml.walk import OWN_ID
 from slurwright.formats.xmlsafe import Element
 from slurwright.score import Beam, NoteValue, Tuplet
 from slurwright.score.values import NOTE_TYPES, value_of_length
 
-__all__ = ["Details", "SlurEnd", "read_details", "read_value"]
+__all__ = ["OWN_ID", "Details", "SlurEnd", "read_details", "read_value"]
 
+OWN_ID = "slurwright-"
+"""How the ``id`` of every element that we add to a file begins."""
 _ARTICULATIONS = {
     "accent": "accent",
     "strong-accent": "marcato",
@@ -69,12 +71,12 @@ class SlurEnd:
 class Details:
     """What stands at a note beside its pitch and place."""
 
-    articulations: set[str] = field(default_factory=set)
-    ornaments: set[str] = field(default_factory=set)
-    fingerings: list[str] = field(default_factory=list)
-    slurs: list[SlurEnd] = field(default_factory=list)
-    dynamics: list[str] = field(default_factory=list)
-    lyrics: list[str] = field(default_factory=list)
+    articulations: frozenset[str] = frozenset()
+    ornaments: frozenset[str] = frozenset()
+    fingerings: tuple[str, ...] = ()
+    slurs: tuple[SlurEnd, ...] = ()
+    dynamics: tuple[str, ...] = ()
+    lyrics: tuple[str, ...] = ()
     beam: Beam = Beam.NONE
     accidental: str = ""
     tie_starts: bool = False
@@ -84,19 +86,20 @@ class Details:
     tuplet_ends: bool = False
     type: str = ""
     dots: int = 0
-    modification: Element | None = None
+    tuplet: tuple[str | None, str | None] | None = None
+    """Actual and normal notes as the file has them."""
 
 
-def read_details(element: Element) -> Details:
+def read_details(children: Sequence[tuple[str, Element]]) -> Details:
     """Read everything of a `<note>` but its pitch, place and length.
 
     Args:
-        element: the `<note>`.
+        children: of the `<note>`, each with its tag.
 
     """
     details = Details()
-    for child in element:
-        if (read := _READERS.get(child.tag)) is not None:
+    for tag, child in children:
+        if (read := _READERS.get(tag)) is not None:
             read(child, details)
     return details
 
@@ -121,7 +124,7 @@ def _read_tie(element: Element, details: Details) -> None:
 
 def _read_lyric(element: Element, details: Details) -> None:
     if (text := _lyric(element)) and element.get("print-object") != "no":
-        details.lyrics.append(text)
+        details.lyrics += (text,)
 
 
 def _read_accidental(element: Element, details: Details) -> None:
@@ -129,7 +132,7 @@ def _read_accidental(element: Element, details: Details) -> None:
 
 
 def _read_modification(element: Element, details: Details) -> None:
-    details.modification = element
+    details.tuplet = (element.findtext("actual-notes"), element.findtext("normal-notes"))
 
 
 def _read_grace(element: Element, details: Details) -> None:
@@ -168,15 +171,15 @@ def _read_notations(element: Element, details: Details) -> None:
 def _read_slur(element: Element, details: Details) -> None:
     if element.get("type") in {"start", "stop"}:
         dashed = element.get("line-type") in {"dashed", "dotted"}
-        details.slurs.append(SlurEnd(element.get("type", ""), element.get("number", "1"), dashed))
+        details.slurs += (SlurEnd(element.get("type", ""), element.get("number", "1"), dashed),)
 
 
 def _read_fermata(_: Element, details: Details) -> None:
-    details.articulations.add("fermata")
+    details.articulations |= {"fermata"}
 
 
 def _read_dynamics(element: Element, details: Details) -> None:
-    details.dynamics += dynamic_texts(element)
+    details.dynamics += tuple(dynamic_texts(element))
 
 
 def _read_tuplet(element: Element, details: Details) -> None:
@@ -186,25 +189,25 @@ def _read_tuplet(element: Element, details: Details) -> None:
 
 def _read_glissando(element: Element, details: Details) -> None:
     if element.get("type") == "start":
-        details.ornaments.add("glissando")
+        details.ornaments |= {"glissando"}
 
 
 def _read_articulations(element: Element, details: Details) -> None:
     for mark in _printed(element):
         if mark.tag in _ARTICULATIONS:
-            details.articulations.add(_ARTICULATIONS[mark.tag])
+            details.articulations |= {_ARTICULATIONS[mark.tag]}
         elif mark.tag in _SLIDES:
-            details.ornaments.add(_SLIDES[mark.tag])
+            details.ornaments |= {_SLIDES[mark.tag]}
 
 
 def _read_ornaments(element: Element, details: Details) -> None:
     for mark in _printed(element):
         if mark.tag in _ORNAMENTS:
-            details.ornaments.add(_ORNAMENTS[mark.tag])
+            details.ornaments |= {_ORNAMENTS[mark.tag]}
         elif mark.tag == "tremolo" and mark.get("type", "single") == "single":
             strokes = (mark.text or "3").strip()
             if strokes in {"1", "2", "3", "4", "5", "6", "7", "8"}:
-                details.ornaments.add(f"tremolo-{strokes}")
+                details.ornaments |= {f"tremolo-{strokes}"}
 
 
 def _read_technical(element: Element, details: Details) -> None:
@@ -215,11 +218,11 @@ def _read_technical(element: Element, details: Details) -> None:
         if tag == "fingering":
             text = "".join((mark.text or "").split())
             if text and not mark.get("id", "").startswith(OWN_ID):
-                details.fingerings.append(text)
+                details.fingerings += (text,)
         elif tag in _TECHNICAL:
-            details.articulations.add(_TECHNICAL[tag])
+            details.articulations |= {_TECHNICAL[tag]}
         elif _BRASS_ORNAMENTS.get(tag):
-            details.ornaments.add(_BRASS_ORNAMENTS[tag])
+            details.ornaments |= {_BRASS_ORNAMENTS[tag]}
 
 
 _Read = Callable[[Element, Details], None]
@@ -266,12 +269,19 @@ def read_value(details: Details, length: Fraction, log: Log) -> NoteValue:
             guessed = _shape_below(length)
         return guessed
     tuplet = None
-    if details.modification is not None:
-        actual = log.whole(details.modification.findtext("actual-notes"), "notes of a tuplet", low=1, high=1024)
-        normal = log.whole(details.modification.findtext("normal-notes"), "notes of a tuplet", low=1, high=1024)
+    if details.tuplet is not None:
+        actual = log.whole(details.tuplet[0], "notes of a tuplet", low=1, high=1024)
+        normal = log.whole(details.tuplet[1], "notes of a tuplet", low=1, high=1024)
         if actual and normal and actual != normal:
             tuplet = Tuplet(actual, normal, details.tuplet_starts, details.tuplet_ends)
+    if tuplet is None:
+        return _plain_value(details.type, min(details.dots, 4))
     return NoteValue(details.type, min(details.dots, 4), tuplet)
+
+
+@lru_cache(maxsize=128)
+def _plain_value(type_: str, dots: int) -> NoteValue:
+    return NoteValue(type_, dots)
 
 
 def _shape_below(length: Fraction) -> NoteValue:

@@ -4,6 +4,9 @@ Parsing happens once, when the file is opened; a part is walked when it is asked
 are read alike. (Published: MusicXML 4.0, W3C Community Group Final Report.)
 """
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cached_property
 
 from slurwright.errors import NotationError
@@ -36,6 +39,21 @@ def open_musicxml(data: bytes, *, where: str) -> "OpenedMusicXml":
     if root.tag not in _ROOTS:
         raise NotationError("not a MusicXML score", got=f"<{root.tag}>", allowed=" or ".join(_ROOTS), where=where)
     return OpenedMusicXml(root, where)
+
+
+@contextmanager
+def _collector_at_rest() -> Iterator[None]:
+    """Keep the cyclic garbage collector from looking through what is being built.
+
+    A part is many small values without cycles; looking through them again and again cost a fifth of the time.
+    """
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _drop_namespace(root: Element) -> None:
@@ -82,10 +100,11 @@ class OpenedMusicXml:
         """
         label = heading.name or heading.id
         log = Log(f"part {label}" if label else "", self._where)
-        walked = walk(self._measures.get(heading.id, []), log)
         titles = Titles(heading.name, heading.id, heading.instrument, self._title, self._composer)
-        shared = None if heading.id == self._top_id else self._shared
-        return assemble(walked, titles, voice, shared, log)
+        with _collector_at_rest():
+            walked = walk(self._measures.get(heading.id, []), log)
+            shared = None if heading.id == self._top_id else self._shared
+            return assemble(walked, titles, voice, shared, log)
 
     @cached_property
     def _measures(self) -> dict[str, list[RawMeasure]]:

@@ -4,6 +4,8 @@ At one note what stops is matched before what starts. A number that starts again
 slur that never ended. Ends without their other end are passed over with a notice.
 """
 
+from collections.abc import Sequence
+
 from slurwright.formats.musicxml.details import SlurEnd
 from slurwright.score import Slur
 
@@ -21,7 +23,7 @@ class SlurMatcher:
         """Notes where a slur ends that never began."""
         self._open: dict[str, tuple[int, bool]] = {}
 
-    def take(self, note: int, ends: list[SlurEnd]) -> None:
+    def take(self, note: int, ends: Sequence[SlurEnd]) -> None:
         """Take in the ends at one note.
 
         Args:

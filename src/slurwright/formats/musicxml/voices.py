@@ -22,7 +22,7 @@ _TOUCH_QUARTERS = 1e-6
 """Closer than any two onsets of notation can be without being one."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class LineNote:
     """One note or rest of the line, with every note that stands on the same stem."""
 
@@ -144,11 +144,11 @@ def _refuse_together(
         raw = item.raw
         if raw.pitch is None:
             continue
-        if side is None and len(item.stem) > 1 and len({note.pitch for note in item.stem if note.pitch}) > 1:
+        if side is None and len(item.stem) > 1 and len({note.pitch.height for note in item.stem if note.pitch}) > 1:
             chords.add(raw.measure)
         if raw.position < end - _TOUCH_QUARTERS:
             overlaps.add(raw.measure)
-        end = max(end, raw.position + float(raw.length))
+        end = max(end, raw.end)
     measures = sorted(chords | overlaps)
     if not measures:
         return

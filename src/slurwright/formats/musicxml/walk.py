@@ -1,7 +1,7 @@
 """What stands where in one part: a single pass over its measures that follows the time cursor.
 
-Notes come out raw: pitch as the file has it, place and length exact, the element at hand for its details. Only
-what the time cursor needs is read of notes that nobody asked for.
+Notes come out raw: pitch as the file has it, place and length exact, its details beside it. Only what the time
+cursor needs is read of notes that no player is asked to play.
 """
 
 from collections.abc import Sequence
@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from slurwright.formats.musicxml.bars import Bar, Bars, read_barline
+from slurwright.formats.musicxml.details import OWN_ID, Details, read_details
 from slurwright.formats.musicxml.directions import Wedge, Worded, read_direction, read_sound
 from slurwright.formats.musicxml.faults import Log
 from slurwright.formats.musicxml.states import States, read_attributes
@@ -16,17 +17,15 @@ from slurwright.formats.xmlsafe import Element
 from slurwright.pitch import STEPS
 from slurwright.score import Direction
 
-__all__ = ["OWN_ID", "RawMeasure", "RawNote", "RawPitch", "Walked", "walk"]
+__all__ = ["RawMeasure", "RawNote", "RawPitch", "Walked", "walk"]
 
-OWN_ID = "slurwright-"
-"""How the ``id`` of every element that we add to a file begins."""
 _ZERO = Fraction(0)
 _Count = int | Fraction
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class RawPitch:
-    """A pitch as the file spells it."""
+    """A pitch as the file spells it; one object a spelling in a part, so that identity will do for a key."""
 
     step: str
     alter: int
@@ -42,7 +41,7 @@ class RawPitch:
 class RawNote:
     """One `<note>` that is a pitched note or a rest."""
 
-    element: Element
+    details: Details
     ordinal: int
     """Its place among all notes of the file."""
     measure: int
@@ -50,7 +49,8 @@ class RawNote:
     length: Fraction
     """0 for a grace note."""
     position: float
-    """`onset` again, for sorting and comparing, which exact fractions are slow at [quarters]."""
+    end: float
+    """Onset and end again, for sorting and comparing, which exact fractions are slow at [quarters]."""
     voice: str
     staff: int
     pitch: RawPitch | None
@@ -100,6 +100,18 @@ def walk(measures: Sequence[RawMeasure], log: Log) -> Walked:
         walker.measure(index)
     walker.log.measure = ""
     return walker.found
+
+
+@dataclass(slots=True)
+class _Length:
+    """One duration: in divisions, exactly in quarters, and as a float."""
+
+    count: _Count
+    quarters: Fraction
+    approximate: float
+
+
+_NO_LENGTH = _Length(0, _ZERO, 0.0)
 
 
 class _Clock:
@@ -167,8 +179,8 @@ class _Walker:
         self.found.bars = Bars([Bar() for _ in measures])
         self.past_end = Bar()
         self.clock = _Clock()
-        self.lengths: dict[str | None, tuple[_Count, Fraction]] = {}
-        """Durations met under the present divisions: text -> (count, quarters)."""
+        self.lengths: dict[str | None, _Length] = {}
+        """Durations met under the present divisions."""
         self.pitches: dict[tuple[str | None, ...], RawPitch | None] = {}
         self.start = _ZERO
         self.onset: _Count = 0
@@ -225,8 +237,8 @@ class _Walker:
                 self.lengths = {}
             self.clock.divide(divisions)
 
-    def _length(self, text: str | None, what: str) -> tuple[_Count, Fraction] | None:
-        """Read a duration as count and quarters, remembering those met before."""
+    def _length(self, text: str | None, what: str) -> _Length | None:
+        """Read a duration, remembering those met before."""
         found = self.lengths.get(text)
         if found is not None:
             return found
@@ -237,7 +249,8 @@ class _Walker:
             self.log.fault("a duration comes before any divisions are stated")
             self.clock.known = True
         count: _Count = length.numerator if length.denominator == 1 else length
-        found = self.lengths[text] = (count, length / self.clock.divisions)
+        quarters = length / self.clock.divisions
+        found = self.lengths[text] = _Length(count, quarters, float(quarters))
         return found
 
     def _skip(self, element: Element, what: str) -> _Count:
@@ -246,7 +259,7 @@ class _Walker:
         if text is not None and text.strip() == "0":
             return 0
         found = self._length(text, what)
-        return found[0] if found else 0
+        return found.count if found else 0
 
     def _back(self, element: Element) -> None:
         self.clock.cursor -= self._skip(element, "a backup")
@@ -278,18 +291,21 @@ class _Walker:
 
     def _note(self, element: Element) -> None:
         """Take in one note and move the cursor."""
-        inside = {child.tag: child for child in element}
+        children = [(child.tag, child) for child in element]
+        inside = dict(children)
         rest, pitch_element = inside.get("rest"), inside.get("pitch")
         chord, grace = "chord" in inside, "grace" in inside
-        duration, voice, staff = (
-            found.text if (found := inside.get(tag)) is not None else None for tag in ("duration", "voice", "staff")
-        )
+        duration = inside["duration"].text if "duration" in inside else None
+        voice = inside["voice"].text if "voice" in inside else None
+        staff = inside["staff"].text if "staff" in inside else None
         span = self._span(duration, chord=chord, grace=grace)
         if span is None:
             return
         onset, length = span
         hidden = element.get("print-object") == "no"
-        passed_over = next((tag for tag in ("unpitched", "cue") if tag in inside), "hidden" if hidden else "")
+        passed_over = (
+            "unpitched" if "unpitched" in inside else "cue" if "cue" in inside else "hidden" if hidden else ""
+        )
         if passed_over and (rest is None or not hidden):
             self.log.notice(f"{passed_over} notes are passed over")
             return
@@ -301,12 +317,13 @@ class _Walker:
         place, position = self.clock.place(onset)
         self.found.notes.append(
             RawNote(
-                element=element,
+                details=read_details(children),
                 ordinal=self.ordinal,
                 measure=self.index,
                 onset=place,
-                length=length,
+                length=length.quarters,
                 position=position,
+                end=position + length.approximate,
                 voice=(voice or "1").strip() or "1",
                 staff=1 if staff is None else self.log.whole(staff, "staff", low=1, high=20) or 1,
                 pitch=pitch,
@@ -317,17 +334,17 @@ class _Walker:
             )
         )
 
-    def _span(self, duration: str | None, *, chord: bool, grace: bool) -> tuple[_Count, Fraction] | None:
+    def _span(self, duration: str | None, *, chord: bool, grace: bool) -> tuple[_Count, _Length] | None:
         """Say where a note starts and how long it is, and move the cursor past it."""
         if grace:
-            return self.clock.cursor, _ZERO
+            return self.clock.cursor, _NO_LENGTH
         length = self._length(duration, "a note")
         if length is None:
             return None
         if not chord:
             self.onset = self.clock.cursor
-            self.clock.move(length[0])
-        return self.onset, length[1]
+            self.clock.move(length.count)
+        return self.onset, length
 
     def _pitch(self, element: Element) -> RawPitch | None:
         key = tuple([text for child in element for text in (child.tag, child.text)])
