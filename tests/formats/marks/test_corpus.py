@@ -13,7 +13,9 @@ import pytest
 from lxml import etree
 
 from builders.musicxml_schema import schema_errors
+from slurwright.errors import PartError
 from slurwright.formats.marks import Mark, mark_file, unmark_file
+from slurwright.formats.musicxml import open_musicxml
 from slurwright.formats.musicxml.container import score_bytes
 
 pytestmark = pytest.mark.oracle
@@ -91,6 +93,24 @@ def time_wise(tree: Any) -> Any:
         for part, content in zip(parts, column, strict=True):
             etree.SubElement(measure, "part", part.attrib).extend(list(content))
     return out
+
+
+@needs_corpus
+@pytest.mark.parametrize("path", SAMPLE, ids=lambda path: path.name)
+def test_a_marked_score_reads_as_the_score(path: Path) -> None:
+    """Our marks are no fingerings, words or places of the file."""
+    data = path.read_bytes()
+    before = open_musicxml(data, where="")
+    out = mark_file(data, marks_for(tree_of(data), 2), format="musicxml")
+    after = open_musicxml(out, where="")
+    assert before.headings == after.headings
+    for heading in before.headings:
+        voice = f"{heading.voices[0]} top" if heading.voices else None
+        try:
+            part = before.part(heading, voice=voice)
+        except PartError:
+            continue
+        assert after.part(heading, voice=voice) == part
 
 
 @needs_corpus

@@ -65,8 +65,8 @@ def test_every_mark_stands_at_its_note_in_every_encoding(name: str) -> None:
     for mark in MARKS:
         at = int(mark.place.removeprefix("note:"))
         assert fingerings(notes[at]) == [*fingerings(before[at]), mark.fingering]
-        own = notes[at].findall("notations")[-1]
-        assert own.find("technical/fingering").get("placement") == ("above" if mark.above else "below")
+        (own,) = notes[at].findall("notations/technical[@id]")
+        assert own.find("fingering").get("placement") == ("above" if mark.above else "below")
     assert fingerings(notes[6]) == []
 
 
@@ -81,7 +81,7 @@ def test_valid_before_means_valid_after(name: str) -> None:
 def test_marking_inserts_and_takes_nothing() -> None:
     data = document().encode()
     out = marked(data)
-    pieces = re.split(rb"<notations id=.*?</notations>|<direction id=.*?</direction>", out)
+    pieces = re.split(rb"<(notations|technical|direction) id=.*?</\1>", out)[::2]
     assert len(pieces) == 1 + len(MARKS) + sum(mark.sign is not None for mark in MARKS)
     assert b"".join(pieces) == data
 
@@ -111,9 +111,35 @@ def test_a_sign_stands_before_its_note_and_before_the_whole_chord() -> None:
     assert [(child.tag, child.text) for child in grace][1:] == [("voice", "1")]
 
 
-def test_a_fingering_stands_before_lyrics_and_behind_other_notations() -> None:
-    note = notes_of(marked(document().encode()))[4]
-    assert [child.tag for child in note][-4:] == ["notations", "notations", "lyric", "play"]
+def test_a_fingering_stands_in_the_notations_that_are_there() -> None:
+    """Some programs read the first `<notations>` only."""
+    notes = notes_of(marked(document().encode()))
+    assert [child.tag for child in notes[4]][-3:] == ["notations", "lyric", "play"]
+    assert [child.tag for child in notes[4].find("notations")] == ["technical", "technical"]
+    assert notes[0][-1].get("id") == "slurwright-n0"
+
+
+@pytest.mark.parametrize("keep_existing", [True, False])
+@pytest.mark.parametrize(
+    ("inside", "place"),
+    [
+        ("<notations><x/></notations><notations><y/></notations>", "notations[1]"),
+        ("<notations/><notations><y/></notations>", "notations[2]"),
+        ("<notations print-object='no'><x/></notations><notations><y/></notations>", "notations[2]"),
+        ("<notations print-object='no'><x/></notations>", "notations[2]"),
+        ("<notations/>", "notations[2]"),
+        ("<!-- x --><notations><x/></notations>", "notations[1]"),
+        ("<staff>1</staff><lyric><text>a</text></lyric>", "staff/following-sibling::*[1]"),
+        ("<lyric><text>a</text></lyric>", "pitch/following-sibling::*[1]"),
+    ],
+)
+def test_which_notations_take_the_fingering(inside: str, place: str, keep_existing: bool) -> None:
+    data = f"<a><note><pitch/>{inside}</note></a>".encode()
+    out = marked(data, [Mark("note:0", "1")], keep_existing=keep_existing)
+    (note,) = notes_of(out)
+    (found,) = note.xpath(place)
+    assert found.findtext("technical/fingering") == "1"
+    assert unmarked(out) == data
 
 
 def test_what_the_encoding_lacks_is_written_as_a_character_reference() -> None:

@@ -3,7 +3,8 @@
 A place is ``note:<n>``: the n-th ``<note>`` element of the file in document order, from 0, rests included,
 part-wise and time-wise alike.
 
-A fingering stands in a ``<notations>`` element of its own beside those that the note has; a sign stands in a
+A fingering stands in a ``<technical>`` element of its own, at the end of the note's first ``<notations>`` that is
+shown, because some programs read no others; only a note without one gets ``<notations>`` of ours. A sign stands in a
 ``<direction>`` before the note, and before the whole chord where the note is in one, because ``<chord/>`` refers to
 the note just before. Our elements carry an ``id`` that begins with "slurwright-" (MusicXML 3.1 and later).
 A fingering of others that ours replaces becomes a processing instruction in its place, so that it comes back:
@@ -31,7 +32,8 @@ _PREFIX = r"(?:[^\s<>/:!?]++:)?+"
 _NOTE = re.compile(rf"<(?:{SKIPPED}|(?P<note>{_PREFIX}note(?=[\s/>])))", re.DOTALL)
 _NOTE_TAG = re.compile(rf"""<(?P<prefix>{_PREFIX})note(?:[^"'<>/]|"[^"]*"|'[^']*')*>\s*<[^/]""")
 _TAIL = re.compile(rf"<(?:{_PREFIX}(?:lyric|play|listen)[\s/>]|/{_PREFIX}note\s*>)")
-_UNUSUAL = re.compile(rf"<(?:[!?]|{_PREFIX}rest[\s/>])")
+_UNUSUAL = re.compile(rf"<(?:[!?]|{_PREFIX}(?:rest[\s/>]|notations\s[^<>]*print-object))")
+_NOTATIONS_END = re.compile(rf"</{_PREFIX}notations\s*>")
 _ID = rf"""\s(?:[^<>]*\s)?id\s*=\s*["']{OWN_ID}[^<>]*>"""
 _TECHNICAL = rf"technical{_ID}\s*<{_PREFIX}fingering[^<>]*>[^<]*</{_PREFIX}fingering\s*>\s*</{_PREFIX}technical\s*>"
 _OWN = re.compile(
@@ -144,6 +146,8 @@ class _NoteElement:
     """Behind the last child that may stand before notations of ours [characters]."""
     children: dict[str, str]
     """What stands between the tags of the note's own children, by name; the first of each name."""
+    notations_end: int | None
+    """Before the end tag of the first notations that are shown, if there are any [characters]."""
     fingerings: tuple[tuple[int, int], ...]
     """Where its fingerings begin and end [characters]."""
 
@@ -153,6 +157,7 @@ def _note_at(text: str, start: int) -> _NoteElement:
     children: dict[str, str] = {}
     fingerings: list[tuple[int, int]] = []
     behind = start
+    notations_end: int | None = None
     for tag in scan(text, start):
         if tag.opens:
             behind = behind if opened else tag.end
@@ -162,28 +167,33 @@ def _note_at(text: str, start: int) -> _NoteElement:
         path = [each.name for each in opened]
         first = opened.pop()
         if not opened:
-            return _NoteElement(first.prefix, start, behind, children, tuple(fingerings))
+            return _NoteElement(first.prefix, start, behind, children, notations_end, tuple(fingerings))
         if len(opened) == 1:
             children.setdefault(first.name, text[first.end : max(first.end, tag.start)])
             behind = behind if _AFTER_NOTATIONS.intersection(children) else tag.end
+            if first.name == "notations" and not tag.opens and "print-object" not in first.attributes:
+                notations_end = tag.start if notations_end is None else notations_end
         elif path == _FINGERING_PATH:
             fingerings.append((first.start, tag.end))
     raise AssertionError("a well-formed note ends")  # pragma: no cover
 
 
-def _quick(text: str, start: int) -> tuple[str, int] | None:
-    """Prefix and place for notations of a note with no comment and the like in it: `_note_at`, ten times as fast."""
+def _quick(text: str, start: int, mark: Mark, ordinal: int) -> Splice | None:
+    """Mark a note with no comment and the like in it: as `_note_at` would have it, ten times as fast."""
     tag, tail = _NOTE_TAG.match(text, start), _TAIL.search(text, start)
     if tag is None or tail is None or _UNUSUAL.search(text, start, tail.start()):
         return None
-    return tag["prefix"], text.rindex(">", start, tail.start()) + 1
+    found = _NOTATIONS_END.search(text, start, tail.start())
+    behind = text.rindex(">", start, tail.start()) + 1
+    return _fingering(mark, ordinal, tag["prefix"], found.start() if found else None, behind)
 
 
 def _splices(text: str, starts: list[int], ordinal: int, *, mark: Mark, keep_existing: bool) -> Iterator[Splice]:
-    quick = _quick(text, starts[ordinal]) if keep_existing and mark.sign is None else None
-    if quick and mark.fingering is not None:
-        yield Splice(quick[1], quick[1], _notations(mark, quick[0], ordinal))
-        return
+    if keep_existing and mark.sign is None and mark.fingering is not None:
+        quick = _quick(text, starts[ordinal], mark, ordinal)
+        if quick is not None:
+            yield quick
+            return
     note = _note_at(text, starts[ordinal])
     if not note.children or "rest" in note.children:
         raise RequestError("no pitch stands here to be marked", got=mark.place, allowed="a note that sounds")
@@ -196,17 +206,20 @@ def _splices(text: str, starts: list[int], ordinal: int, *, mark: Mark, keep_exi
     if mark.fingering is not None:
         for start, end in () if keep_existing else note.fingerings:
             yield Splice(start, end, _kept(text[start:end]))
-        yield Splice(note.behind, note.behind, _notations(mark, note.prefix, ordinal))
+        yield _fingering(mark, ordinal, note.prefix, note.notations_end, note.behind)
 
 
-def _notations(mark: Mark, prefix: str, ordinal: int) -> str:
+def _fingering(mark: Mark, ordinal: int, prefix: str, notations_end: int | None, behind: int) -> Splice:
     words = escaped(mark.fingering or "", what="fingering")
     side = "above" if mark.above else "below"
-    return (
-        f'<{prefix}notations id="{OWN_ID}n{ordinal}"><{prefix}technical id="{OWN_ID}t{ordinal}">'
-        f'<{prefix}fingering placement="{side}">{words}</{prefix}fingering>'
-        f"</{prefix}technical></{prefix}notations>"
+    technical = (
+        f'<{prefix}technical id="{OWN_ID}t{ordinal}"><{prefix}fingering placement="{side}">{words}'
+        f"</{prefix}fingering></{prefix}technical>"
     )
+    if notations_end is not None:
+        return Splice(notations_end, notations_end, technical)
+    notations = f'<{prefix}notations id="{OWN_ID}n{ordinal}">{technical}</{prefix}notations>'
+    return Splice(behind, behind, notations)
 
 
 def _direction(mark: Mark, note: _NoteElement, ordinal: int) -> str:
