@@ -13,7 +13,7 @@ from slurwright.pitch import Reading
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 
-__all__ = ["horn_ids", "load_chances", "load_familiarity", "load_horn", "load_readings"]
+__all__ = ["demo_part", "horn_ids", "load_chances", "load_familiarity", "load_horn", "load_readings"]
 
 _DATA = resources.files("slurwright") / "data"
 
@@ -83,3 +83,9 @@ def load_chances() -> Chances:
 
     """
     return parse_chances(_text("chances.toml"))
+
+
+def demo_part() -> tuple[str, bytes]:
+    """Give the demo part: its file name and its bytes."""
+    tune = next(entry for entry in _DATA.joinpath("demo").iterdir() if entry.name.endswith(".musicxml"))
+    return tune.name, tune.read_bytes()

@@ -48,7 +48,6 @@ def parse_xml(data: bytes, *, where: str = "") -> Element:
         load_dtd=False,
         no_network=True,
         huge_tree=False,
-        collect_ids=False,
         remove_comments=True,
         remove_pis=True,
     )

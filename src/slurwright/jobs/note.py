@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from slurwright.errors import PlanError
-from slurwright.horn import Horn
+from slurwright.horn import Horn, why_no_fingering
 from slurwright.jobs.readings import reading_named
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.plan import Way, ways_of
@@ -43,7 +43,5 @@ def ways_of_note(name: str, horn: Horn, *, reading: str | None = None) -> NoteWa
     ways = ways_of(sounding, horn)
     if not ways:
         low, high = horn.possible
-        raise PlanError(
-            f"no fingering of {horn.id} sounds this note", got=str(sounding), allowed=f"sounding {low} to {high}"
-        )
+        raise PlanError(why_no_fingering(horn, sounding), got=str(sounding), allowed=f"sounding {low} to {high}")
     return NoteWays(sounding, written, ways)
