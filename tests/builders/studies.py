@@ -87,7 +87,9 @@ def _choices(
 ) -> tuple[Choice, ...]:
     def choice(name: str, technique: Technique, ways: tuple[Way, Way], chance: float) -> Choice:
         cents = (ways[0].cents, ways[1].cents)
-        return Choice(technique, ways, chance, cents, 0.0, 1 - chance, "fingers so", f"because {name}", name)
+        out = max(map(abs, cents)) - max(abs(first.cents), abs(second.cents))
+        fingers = f"{name} it is" if ways != (first, second) else "touch it"
+        return Choice(technique, ways, chance, cents, out, 1 - chance, fingers, f"because {name}", name)
 
     others = [(way, second) for way in before[1:3]] + [(first, way) for way in after[1:3]]
     return (

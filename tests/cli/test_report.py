@@ -78,8 +78,9 @@ def test_slurs_that_are_alike_share_a_table_with_numbered_choices() -> None:
     rows = lines(printed(small_study()))
     head = next(i for i, row in enumerate(rows) if row.startswith("S1"))
     assert rows[head] == "S1, S2  bars 1, 2: F3 to Bb3, lip slur up, the lips cross 498 cents"
-    assert re.fullmatch(r" +1 +as it stands +25 % +\+2, 0 +fingers so\. because as it stands\.", rows[head + 2])
-    assert rows[head + 3].startswith("   2  legato tongue  25 % to 12 %")
+    assert re.fullmatch(r" +1 +25 % +\+2, 0 +as it stands", rows[head + 2])
+    assert re.fullmatch(r" +2 +25 % to 12 % +\+2, 0 +legato tongue: touch it", rows[head + 3])
+    assert re.fullmatch(r" +3 +25 % to 2 % +0, 0 +4 to 0 it is\. because 4 to 0\.", rows[head + 4])
     assert sum(row.startswith("S2") for row in rows) == 0
 
 
@@ -90,6 +91,21 @@ def test_slurs_that_differ_do_not_share() -> None:
     assert any(row.startswith("S2  bar 1: Bb3 to F3, lip slur down") for row in rows)
 
 
+def test_what_was_told_of_a_choice_is_not_told_again() -> None:
+    study = small_study()
+    harder = replace(study.reports[2], break_risk=0.5, choices=study.reports[2].choices)
+    rows = lines(printed(replace(study, reports=(*study.reports[:2], harder))))
+    head = next(i for i, row in enumerate(rows) if row.startswith("S2"))
+    assert re.fullmatch(r" +1 +50 % +\+2, 0 +as it stands", rows[head + 2])
+    assert re.fullmatch(r" +2 +50 % to 12 % +\+2, 0 +legato tongue, as for S1", rows[head + 3])
+
+
+def test_reasons_that_hold_everywhere_are_given_once() -> None:
+    text = one_line(printed(small_study()))
+    assert text.count("legato tongue: because legato tongue") == 1
+    assert text.count("as it stands: because as it stands") == 1
+
+
 def test_a_slide_names_its_smear() -> None:
     study = hand_made_study(stand_part("q:Bb3 q:A3", slurs=((0, 1),)), horn=load_horn("trombone"))
     assert "S1 bar 1: Bb3 to A3, smear on one partial" in one_line(printed(study))
@@ -97,11 +113,20 @@ def test_a_slide_names_its_smear() -> None:
 
 def test_the_sum_has_its_three_factors_and_says_prior() -> None:
     text = printed(small_study())
-    row = next(line for line in lines(text) if line.strip().startswith("shown here"))
-    # 0.8 x 0.5 x 0.9 is 0.36 (derived).
-    assert row.split()[2:] == ["36", "%", "80", "%", "50", "%", "90", "%", "0"]
-    assert "next best 2" in text
-    assert "prior: not yet learnt from your playing" in one_line(text)
+    # 0.8 x 0.5 x 0.9 is 0.36; -ln of each is 0.22, 0.69, 0.11 and 1.02 (derived).
+    for row in ("in tune and even 80 % 0.2", "slurs speak 50 % 0.7", "fingers make it 90 % 0.1"):
+        assert row in one_line(text)
+    assert "all of it clean 36 % 1.0" in one_line(text)
+    assert "Prior: not yet learnt from your playing" in one_line(text)
+
+
+def test_other_plans_say_where_they_differ() -> None:
+    study = small_study()
+    other = small_study(n4="4").plan
+    text = one_line(printed(replace(study, plans=(study.plan, other))))
+    assert "plan 2: clean 36 %, slips to expect 1.0; bar 2, beat 1: F3 4 instead of 0" in text
+    same = replace(study.plan, techniques=tuple(reversed(study.plan.techniques)))
+    assert "the same fingerings, other techniques" in one_line(printed(replace(study, plans=(study.plan, same))))
 
 
 def test_it_ends_with_what_to_do_and_the_cautions() -> None:

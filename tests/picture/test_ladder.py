@@ -104,6 +104,16 @@ def test_the_lips_step_carries_its_gap_number_and_risk_and_its_help() -> None:
     )
 
 
+def test_the_help_is_in_tune_where_that_is_as_safe() -> None:
+    study = lip_and_valve()
+    (report,) = (report for report in study.reports if report.weak)
+    assert {"4 to 0", "1-3 to 0"} <= {choice.name for choice in report.choices}, "1-3 is 30 cents sharp, 4 in tune"
+    (picture,) = drawn(
+        replace(study, reports=(replace(report, choices=(report.choices[0], *report.choices[:0:-1])),))
+    )
+    assert "4 to 0 leaves 2 %" in picture.description
+
+
 def test_the_help_is_dashed_and_level() -> None:
     (picture,) = drawn(lip_and_valve())
     dashed = [s for s in picture.shapes if isinstance(s, Segment) and s.stroke.dash and s.x1 > 25]

@@ -12,13 +12,14 @@ from rich.text import Text
 
 from slurwright.cli.console import heading, item, people_console
 from slurwright.cli.slur_report import print_weak_slurs
-from slurwright.jobs.words import CAUTIONS, PRIOR, note_name, percent
+from slurwright.jobs.words import CAUTIONS, PRIOR, note_name, percent, slips_text
 from slurwright.plan import Plan, Technique
 from slurwright.plan.study import Study
 
 __all__ = ["print_study"]
 
 _CHANGED = "*"
+_MOST_TOLD = 3
 
 
 def print_study(study: Study, *, console: Console | None = None) -> None:
@@ -109,10 +110,14 @@ def _changes(study: Study, console: Console) -> None:
         return
     console.print(Text(f"  {_CHANGED} changed from the normal fingering, because it pays here:"))
     for index in changed:
-        note = study.part.notes[study.line.sounds[index].notes[0]]
         normal = next((way.fingering for way in study.ways[index] if way.normal), "none")
-        place = f"bar {study.part.measure_of(note).number}, beat {_beat(study, index)}"
-        item(f"{place}: {note_name(study, index)} {study.plan.ways[index].fingering} (normal: {normal})", console)
+        item(f"{_place(study, index)} {study.plan.ways[index].fingering} (normal: {normal})", console)
+
+
+def _place(study: Study, sound: int) -> str:
+    """Name a note with its place: ``bar 3, beat 1: F3``."""
+    note = study.part.notes[study.line.sounds[sound].notes[0]]
+    return f"bar {study.part.measure_of(note).number}, beat {_beat(study, sound)}: {note_name(study, sound)}"
 
 
 def _beat(study: Study, sound: int) -> str:
@@ -122,25 +127,35 @@ def _beat(study: Study, sound: int) -> str:
 
 
 def _chances(study: Study, console: Console) -> None:
+    plan = study.plan
     heading("Chance of a clean performance, once through", console)
     table = Table(box=None, padding=(0, 2), pad_edge=True)
-    for name in ("plan", "clean", "in tune", "slurs speak", "fingers", "changes"):
-        table.add_column(name, justify="left" if name == "plan" else "right")
-    for number, plan in enumerate(study.plans, start=1):
-        table.add_row(*_plan_row(number, plan), style="bold" if number == 1 else "")
+    table.add_column("")
+    table.add_column("chance", justify="right")
+    table.add_column("slips to expect", justify="right")
+    for name, chance in (
+        ("in tune and even", plan.chance_in_tune),
+        ("slurs speak", plan.chance_slurs),
+        ("fingers make it", plan.chance_fingers),
+        ("all of it clean", plan.chance_clean),
+    ):
+        table.add_row(name, percent(chance), slips_text(chance), style="bold" if chance == plan.chance_clean else "")
     console.print(table)
-    item("clean = in tune x slurs speak x fingers; prior: not yet learnt from your playing", console)
+    item("The three chances multiply, repeats counted. Prior: not yet learnt from your playing.", console)
+    for number, other in enumerate(study.plans[1:], start=2):
+        clean = f"clean {percent(other.chance_clean)}, slips to expect {slips_text(other.chance_clean)}"
+        item(f"plan {number}: {clean}; {_difference(study, other)}", console)
 
 
-def _plan_row(number: int, plan: Plan) -> tuple[str, ...]:
-    return (
-        "shown here" if number == 1 else f"next best {number}",
-        percent(plan.chance_clean),
-        percent(plan.chance_in_tune),
-        percent(plan.chance_slurs),
-        percent(plan.chance_fingers),
-        str(plan.changes),
-    )
+def _difference(study: Study, other: Plan) -> str:
+    """Say where another plan departs from the one that is shown."""
+    found = [
+        f"{_place(study, index)} {there.fingering} instead of {here.fingering}"
+        for index, (here, there) in enumerate(zip(study.plan.ways, other.ways, strict=True))
+        if here != there
+    ]
+    more = f"; and {len(found) - _MOST_TOLD} more" if len(found) > _MOST_TOLD else ""
+    return "; ".join(found[:_MOST_TOLD]) + more if found else "the same fingerings, other techniques"
 
 
 def _next(study: Study, console: Console) -> None:

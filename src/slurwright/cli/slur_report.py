@@ -6,7 +6,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from slurwright.cli.console import heading
+from slurwright.cli.console import heading, item
 from slurwright.jobs.words import cents_text, percent, slur_notes
 from slurwright.plan import Choice, SlurKind, SlurReport
 from slurwright.plan.study import Study
@@ -26,8 +26,10 @@ def print_weak_slurs(study: Study, console: Console) -> None:
     alike: dict[tuple[object, ...], list[tuple[int, SlurReport]]] = {}
     for number, report in enumerate(study.weak, start=1):
         alike.setdefault(_likeness(study, report), []).append((number, report))
+    told: dict[tuple[str, str, str], str] = {}
     for group in alike.values():
-        _print_group(study, group, console)
+        _print_group(study, group, told, console)
+    _print_reasons(study, console)
 
 
 def _likeness(study: Study, report: SlurReport) -> tuple[object, ...]:
@@ -40,15 +42,38 @@ def _likeness(study: Study, report: SlurReport) -> tuple[object, ...]:
     )
 
 
-def _print_group(study: Study, group: Sequence[tuple[int, SlurReport]], console: Console) -> None:
+def _print_group(
+    study: Study, group: Sequence[tuple[int, SlurReport]], told: dict[tuple[str, str, str], str], console: Console
+) -> None:
+    """Print slurs that are alike; what was told of the same choice before is not told again."""
     report = group[0][1]
     signs = ", ".join(f"S{number}" for number, _ in group)
     bars = list(dict.fromkeys(_bar(study, report) for _, report in group))
     place = f"bar {bars[0]}" if len(bars) == 1 else f"bars {', '.join(bars)}"
     console.print()
     console.print(Text.assemble((signs, "bold"), f"  {place}: {slur_notes(study, report)}, {_what(study, report)}"))
+    table = Table(box=None, padding=(0, 1), pad_edge=True)
+    table.add_column("", justify="right", width=3)
+    table.add_column("breaks", no_wrap=True)
+    table.add_column("cents", justify="right", no_wrap=True)
+    table.add_column("choice, fingers, and why")
+    for number, choice in enumerate(report.choices, start=1):
+        before, after = percent(report.break_risk), percent(choice.break_risk)
+        risk = before if number == 1 else f"{before} to {after}"
+        key = (slur_notes(study, report), choice.name, choice.fingers)
+        words = _said(choice, report, first=number == 1)
+        words = f"{choice.name}, as for {told[key]}" if key in told and number > 1 else words
+        told.setdefault(key, f"S{group[0][0]}")
+        table.add_row(f"{number}", risk, ", ".join(map(cents_text, choice.cents)), words)
     if report.choices:
-        console.print(_table(report))
+        console.print(table)
+
+
+def _said(choice: Choice, report: SlurReport, *, first: bool) -> str:
+    """A choice in words: a technique and what it asks, or other fingerings and why they help."""
+    if choice.ways != report.choices[0].ways:
+        return ". ".join(text.rstrip(".") for text in (choice.fingers, choice.why) if text) + "."
+    return choice.name if first or not choice.fingers else f"{choice.name}: {choice.fingers}"
 
 
 def _bar(study: Study, report: SlurReport) -> str:
@@ -65,26 +90,15 @@ def _what(study: Study, report: SlurReport) -> str:
     return f"{kind}{direction}, the lips cross {report.gap_cents:.0f} cents"
 
 
-def _table(report: SlurReport) -> Table:
-    table = Table(box=None, padding=(0, 1), pad_edge=True)
-    table.add_column("", justify="right", width=3)
-    table.add_column("choice", max_width=18, overflow="fold")
-    table.add_column("breaks", no_wrap=True)
-    table.add_column("cents", no_wrap=True)
-    table.add_column("fingers, and why")
-    for number, choice in enumerate(report.choices, start=1):
-        table.add_row(*_row(number, choice, report))
-    return table
-
-
-def _row(number: int, choice: Choice, report: SlurReport) -> tuple[str, ...]:
-    before, after = percent(report.break_risk), percent(choice.break_risk)
-    cents = ", ".join(cents_text(value) for value in choice.cents)
-    words = ". ".join(filter(None, (choice.fingers.rstrip("."), choice.why.rstrip("."))))
-    return (
-        f"{number}",
-        choice.name,
-        before if number == 1 else f"{before} to {after}",
-        cents,
-        f"{words}." if words else "",
+def _print_reasons(study: Study, console: Console) -> None:
+    """Say once what holds for every slur alike: why it is hard as it stands, and why a technique helps."""
+    reasons = dict.fromkeys(
+        (choice.name, choice.why)
+        for report in study.weak
+        for choice in report.choices
+        if choice.ways == report.choices[0].ways and choice.why
     )
+    if reasons:
+        console.print()
+    for name, why in reasons:
+        item(f"{name}: {why}", console)

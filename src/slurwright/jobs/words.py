@@ -1,9 +1,11 @@
 """How figures of a study are said on pages, in files and in reports, so that all of them say the same."""
 
+import math
+
 from slurwright.plan import Choice, SlurReport, Technique
 from slurwright.plan.study import Study
 
-__all__ = ["CAUTIONS", "PRIOR", "cents_text", "note_name", "percent", "slur_notes", "slur_sign"]
+__all__ = ["CAUTIONS", "PRIOR", "cents_text", "note_name", "percent", "slips_text", "slur_notes", "slur_sign"]
 
 CAUTIONS = (
     "Rest at least as long as you play, and stop if it hurts; see your teacher or a medical professional about pain "
@@ -31,6 +33,17 @@ def percent(chance: float) -> str:
     if 0.995 <= chance < 1.0:
         return "> 99 %"
     return f"{100 * chance:.0f} %"
+
+
+def slips_text(chance: float) -> str:
+    """Say how many things go wrong on average where a chance is left that nothing does: -ln P, to a tenth.
+
+    Many small risks that add up make this a Poisson count (derived); for long parts it says more than the chance.
+
+    Args:
+        chance: that nothing goes wrong, above 0 [1].
+    """
+    return f"{-math.log(max(chance, 1e-300)):.1f}".replace("-0.0", "0.0")
 
 
 def cents_text(cents: float) -> str:

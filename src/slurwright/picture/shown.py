@@ -10,6 +10,9 @@ __all__ = ["Shown", "helping_choice", "shown_ways"]
 
 _MOST_OTHERS = 2
 _USUAL_ENOUGH = 0.02
+_FURTHER_OUT_CENTS = 10.0
+"""A refingering that puts a note so much further out of tune is a listener's loss (published: Hill and Summers, JASA
+121 (2007) 2376, the difference noticed in a melody) [cents]."""
 _HELPS_BELOW = 0.85
 """A refingering is drawn as a help when it leaves at most this part of the risk (ours)."""
 
@@ -31,7 +34,7 @@ class Shown:
 
 
 def helping_choice(report: SlurReport) -> Choice | None:
-    """Which refingering of a weak slur helps most, None if none helps."""
+    """Which refingering of a weak slur leaves the least risk, in tune before out of tune; None if none helps."""
     if not report.weak or not report.choices:
         return None
     planned = report.choices[0].ways
@@ -42,7 +45,9 @@ def helping_choice(report: SlurReport) -> Choice | None:
         and choice.ways != planned
         and choice.break_risk <= _HELPS_BELOW * report.break_risk
     ]
-    return max(others, key=lambda choice: choice.chance_around) if others else None
+    if not others:
+        return None
+    return min(others, key=lambda choice: (choice.cents_cost > _FURTHER_OUT_CENTS, round(choice.break_risk, 2)))
 
 
 def shown_ways(
