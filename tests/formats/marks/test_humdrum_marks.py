@@ -45,22 +45,53 @@ def test_marks_come_off_to_the_byte(name: str, keep_existing: bool) -> None:
 
 
 @pytest.mark.parametrize("name", VARIANTS)
-def test_the_spine_is_the_last_field_of_every_line(name: str) -> None:
+def test_every_line_gets_one_field_more(name: str) -> None:
     bare = [line for line in VARIANTS[name].decode("latin-1").splitlines() if line and not line.startswith("!!")]
     out = [
         line for line in marked(VARIANTS[name]).decode("latin-1").splitlines() if line and not line.startswith("!!")
     ]
-    ours = [line for line in out if not line.endswith("\t*slurwright") and "\t!slurwright: " not in line]
-    assert [line.rpartition("\t")[0].count("\t") for line in ours] == [line.count("\t") for line in bare]
+    ours = [line for line in out if "\t*slurwright" not in line and "\t!slurwright: " not in line]
+    assert [line.count("\t") for line in ours] == [line.count("\t") + 1 for line in bare]
 
 
-def test_a_fingering_stands_on_its_notes_line() -> None:
+def test_the_spine_stands_beside_its_notes() -> None:
     lines = marked(VARIANTS["plain"]).decode().split("\n")
-    assert lines[2].endswith("\t**fing")
-    assert lines[3] == "*\t*\t*\t*slurwright"
-    assert "!\t!\t!\t!slurwright: slur 3: 24 %" in lines
-    assert "(4BB-\tp\t4d\t1-2" in lines
-    assert ".\t.\t8dJ\t." in lines
+    assert lines[2] == "**kern\t**fing\t**dynam\t**kern"
+    assert lines[3] == "*\t*slurwright\t*\t*"
+    assert "!\t!slurwright: slur 3: 24 %\t!\t!" in lines
+    assert "(4BB-\t1-2\tp\t4d" in lines
+    assert ".\t.\t.\t8dJ" in lines
+    upper = marked(VARIANTS["plain"], [Mark("19:3", "2"), Mark("24:3", "1")]).decode().split("\n")
+    assert upper[2] == "**kern\t**dynam\t**kern\t**fing"
+    assert "2r\tf\t4f\t4d\t2" in upper
+    assert "*\t*\t*v\t*v\t*" in upper
+
+
+def test_notes_of_several_parts_share_a_spine_behind_all() -> None:
+    lines = marked(VARIANTS["plain"], [Mark("12:1", "2"), Mark("13:3", "1")]).decode().split("\n")
+    assert lines[2].endswith("**kern\t**fing")
+
+
+def test_a_spine_that_ends_early_takes_ours_with_it() -> None:
+    data = b"**kern\t**kern\n4c\t4e\n*-\t*\n4f\n*-\n"
+    out = marked(data, [Mark("2:1", "0")])
+    assert out == b"**kern\t**fing\t**kern\n*\t*slurwright\t*\n4c\t0\t4e\n*-\t*-\t*\n4f\n*-\n"
+    assert unmark_file(out, format="humdrum") == data
+
+
+def test_joins_over_several_spines_are_not_broken() -> None:
+    data = b"**kern\t**kern\n4c\t4e\n*v\t*v\n4f\n*-\n"
+    out = marked(data, [Mark("2:1", "0")])
+    assert b"*v\t*v\t*\n" in out
+    assert unmark_file(out, format="humdrum") == data
+
+
+def test_fingerings_of_others_stay_or_are_hidden() -> None:
+    data = VARIANTS["fingered"]
+    assert b"(4BB-\t4\tp\t4d" in marked(data, [Mark("12:1", "4")])
+    hidden = marked(data, [Mark("12:1", "4")], keep_existing=False)
+    assert b"!\t!slurwright:\t!slurwright hides p\t!\n(4BB-\t4\t.\t4d\n" in hidden
+    assert unmark_file(hidden, format="humdrum") == data
 
 
 def test_the_music_stays_and_so_do_the_places() -> None:
@@ -107,5 +138,5 @@ def test_wrong_requests_are_said(marks: list[Mark], words: str) -> None:
 
 
 def test_a_line_of_data_without_spines_is_no_humdrum() -> None:
-    with pytest.raises(NotationError, match="not Humdrum"):
+    with pytest.raises(NotationError, match="number of fields"):
         marked(b"C D E\n", [Mark("1:1", "1")])

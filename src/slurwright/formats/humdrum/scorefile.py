@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from slurwright.errors import NotationError
-from slurwright.formats.humdrum.spines import LineKind, kind_of, split_lines, without_spine
+from slurwright.formats.humdrum.spines import LineKind, check_fields, kind_of, split_lines, without_spine
 from slurwright.formats.mei import open_mei
 from slurwright.formats.scorefile import PartHeading, ScoreFile
 from slurwright.score import Part
@@ -50,33 +50,7 @@ def _check(data: bytes, where: str) -> None:
     if b"**kern" not in first.split(b"\t"):
         shown = first.decode("utf-8", "replace").replace("\t", " ")
         raise NotationError("the Humdrum file has no notes", got=shown, allowed="a **kern spine", where=where)
-    width = len(first.split(b"\t"))
-    for number, (line, _) in enumerate(lines, start=1):
-        kind = kind_of(line)
-        if kind in (LineKind.EMPTY, LineKind.GLOBAL):
-            continue
-        fields = line.split(b"\t")
-        if len(fields) != width:
-            raise NotationError(
-                "a Humdrum line has another number of fields than there are spines",
-                got=f"{len(fields)} fields",
-                allowed=str(width),
-                where=f"{where}: line {number}" if where else f"line {number}",
-            )
-        width = _width_after(fields, kind, width)
-
-
-def _width_after(fields: list[bytes], kind: LineKind, width: int) -> int:
-    """Follow spine paths: ``*^`` splits, ``*v`` joins neighbours, ``*-`` ends, ``*+`` adds."""
-    if kind is LineKind.END:
-        return sum(1 for field in fields if field == b"*+") or 0
-    if kind is not LineKind.INTERPRETATION:
-        return width
-    joins = 0
-    for at, field in enumerate(fields):
-        if field == b"*v" and at and fields[at - 1] == b"*v":
-            joins += 1
-    return width + fields.count(b"*^") + fields.count(b"*+") - joins - fields.count(b"*-")
+    check_fields(lines, where=where)
 
 
 @dataclass(frozen=True, slots=True)
