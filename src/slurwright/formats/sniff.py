@@ -5,7 +5,6 @@ Each reader is imported only when a file of its notation comes.
 
 import re
 from collections.abc import Callable
-from pathlib import PurePath
 
 from slurwright.errors import NotationError
 from slurwright.formats.scorefile import ScoreFile
@@ -15,18 +14,18 @@ __all__ = ["READ_FORMATS", "notation_of", "open_score"]
 READ_FORMATS = "MusicXML (.musicxml .xml .mxl), ABC (.abc or typed), MEI (.mei), Humdrum (.krn), MIDI (.mid)"
 """What can be read, in words."""
 
-_EXTENSIONS = {
-    ".musicxml": "musicxml",
-    ".xml": "musicxml",
-    ".mxl": "musicxml",
-    ".abc": "abc",
-    ".mei": "mei",
-    ".krn": "humdrum",
-    ".kern": "humdrum",
-    ".hmd": "humdrum",
-    ".mid": "midi",
-    ".midi": "midi",
-    ".smf": "midi",
+_ENDINGS = {
+    "musicxml": "musicxml",
+    "xml": "musicxml",
+    "mxl": "musicxml",
+    "abc": "abc",
+    "mei": "mei",
+    "krn": "humdrum",
+    "kern": "humdrum",
+    "hmd": "humdrum",
+    "mid": "midi",
+    "midi": "midi",
+    "smf": "midi",
 }
 _HEAD_BYTES = 1 << 16
 _ROOT = re.compile(r"<(?:[A-Za-z_][\w.-]*:)?([A-Za-z_][\w.-]*)[\s>/]")
@@ -86,7 +85,7 @@ def notation_of(data: bytes, *, name: str) -> str:
         NotationError: neither its content nor its name says.
 
     """
-    by_name = _EXTENSIONS.get(PurePath(name).suffix.lower())
+    by_name = _ENDINGS.get(name.lower().rpartition(".")[2])
     found = _by_magic(data) or _by_text(data, by_name) or by_name
     if found is None:
         raise NotationError(

@@ -372,19 +372,20 @@ def _ending_numbers(ending: Element) -> tuple[int, ...]:
 
 
 def _beam_states(events: Sequence[Event]) -> dict[Element, Beam]:
-    """Say what the outermost beam does at each note, from ``<beam>`` or ``@beam``."""
+    """Say what the first beam does at each note, by ``<beam>`` or ``@beam``; grace notes have beams of their own."""
     states: dict[Element, Beam] = {}
-    members: dict[Element, list[Element]] = {}
+    members: dict[tuple[Element, bool], list[Element]] = {}
     words = {"i": Beam.BEGIN, "m": Beam.CONTINUE, "t": Beam.END}
     for event in events:
         if event.kind != "note":
             continue
         if event.beams:
-            members.setdefault(event.beams[0], []).append(event.element)
+            grace = bool(event.grace)
+            members.setdefault((event.beams[-1 if grace else 0], grace), []).append(event.element)
         elif event.element.get("beam"):
             states[event.element] = words.get(event.element.get("beam", "")[:1], Beam.NONE)
-    for notes in members.values():
-        if len(notes) > 1:
+    for (beam, grace), notes in members.items():
+        if len(notes) > 1 and not (grace and (beam, False) in members):
             for at, note in enumerate(notes):
                 states[note] = Beam.BEGIN if at == 0 else Beam.END if at == len(notes) - 1 else Beam.CONTINUE
     return states
