@@ -34,6 +34,7 @@ _LIMITS = ("weak_above",)
 _UNIT_INTERVAL = {
     "tongue_known",
     "half_valve_known",
+    "normal",
     "departing",
     "even_each_semitone",
     "even_each_rung",

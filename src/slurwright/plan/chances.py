@@ -121,8 +121,11 @@ class FingerChances:
     """Time that it takes [s]."""
     slide_need_each_dm_s: float
     """The same for each tenth of a metre [s]."""
+    normal: float
+    """Chance that the normal way comes when the note does [1]."""
     departing: float
-    """Chance that a player remembers, at the right moment, to leave the normal way [1]."""
+    """Chance that a player remembers, at the right moment, to leave the normal way; beside how usual the other is
+    [1]."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ def chances_at_hand(table: WayTable, rows: Ints, *, fingers: FingerChances) -> F
         fingers: the priors.
 
     """
-    return table.usual[rows] * np.where(table.normal[rows], 1.0, fingers.departing)
+    return np.where(table.normal[rows], fingers.normal, table.usual[rows] * fingers.departing)
 
 
 def finger_chances(table: WayTable, changes: Changes, technique: Technique, *, chances: Chances) -> Floats:

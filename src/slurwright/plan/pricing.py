@@ -11,6 +11,7 @@ choose one; else there is one branch, which is played as is usual on the instrum
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -36,7 +37,7 @@ from slurwright.plan.values import Technique
 from slurwright.plan.ways import Way, ways_of
 from slurwright.score import Line
 
-__all__ = ["BRANCHES", "Priced", "price_line"]
+__all__ = ["BRANCHES", "Priced", "cut_up", "price_line"]
 
 BRANCHES = tuple(Technique)
 """Techniques in the order of their branches, the plain slur first."""
@@ -251,8 +252,19 @@ def _in_tune(
     bare = np.repeat([float(max(0, sound.times - led_to[sound.index])) for sound in line.sounds], sizes)
     tune = -times * np.log(chances_in_tune(table, every, duration_s, tune=chances.tune))
     start = -bare * np.log(chances_at_hand(table, every, fingers=chances.fingers))
-    cuts = np.cumsum(sizes)[:-1]
-    return tuple(np.split(tune, cuts)), tuple(np.split(start, cuts))
+    return cut_up(tune, sizes), cut_up(start, sizes)
+
+
+def cut_up(figures: Floats, sizes: Sequence[int]) -> tuple[Floats, ...]:
+    """Cut an array into pieces of given sizes.
+
+    Args:
+        figures: end to end, shape=(sum of sizes,) [1].
+        sizes: of the pieces.
+
+    """
+    ends = np.cumsum([0, *sizes]).tolist()
+    return tuple(figures[start:stop] for start, stop in pairwise(ends))
 
 
 def _refuse_unplayable(line: Line, horn: Horn, found: Mapping[int, Sequence[Way]]) -> None:

@@ -19,13 +19,13 @@ from slurwright.errors import Fault, FingeringError, PlanError, RequestError
 from slurwright.horn import Horn, HornKind, Reach, fingerings_of
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
-from slurwright.plan.pricing import BRANCHES, Priced, price_line
+from slurwright.plan.pricing import BRANCHES, Priced, cut_up, price_line
 from slurwright.plan.transition import Bools, Floats
 from slurwright.plan.trellis import GRID, Jump, Trellis, Walk, best_walks, on_grid
-from slurwright.plan.values import Plan, PlanRequest, Technique, Weights
+from slurwright.plan.values import Plan, PlanRequest, Weights
 from slurwright.score import Line
 
-__all__ = ["cheapest_plans", "plan_line"]
+__all__ = ["cheapest_plans", "logs_of", "plan_line"]
 
 
 def plan_line(
@@ -88,7 +88,8 @@ def cheapest_plans(priced: Priced, request: PlanRequest) -> tuple[Plan, ...]:
             got=f"at most {request.most_changes}",
             allowed=f"{least} or more, because of pins and bans",
         )
-    return tuple(_plan(priced, request.weights, walk, links) for walk in walks)
+    reader = _Reader(priced, links)
+    return tuple(reader.plan(walk, request.weights) for walk in walks)
 
 
 def _check(request: PlanRequest, line: Line, horn: Horn) -> None:
@@ -183,36 +184,52 @@ def _state_costs(priced: Priced, weights: Weights, allowed: Sequence[Bools]) -> 
     costs = weights.in_tune * np.concatenate(priced.in_tune) + weights.familiar * np.concatenate(priced.starts)
     order = GRID * np.concatenate([np.arange(size) for size in sizes])
     costs = np.where(np.concatenate(allowed), on_grid(costs) + order, np.inf)
-    return np.split(costs, np.cumsum(sizes)[:-1])
+    return list(cut_up(costs, sizes))
 
 
-def _plan(priced: Priced, weights: Weights, walk: Walk, links: Floats) -> Plan:
-    """Read a walk as a plan and add its three logs up."""
-    states = walk.states
-    smooth, fingers = [], []
-    techniques = []
-    for index, move in enumerate(priced.line.moves):
-        width = priced.shape(move.source, move.target)[1]
-        row = priced.places[index] + states[move.source] * width + states[move.target]
-        chained = move.target == move.source + 1
-        branch = walk.branches[move.source] if chained else int(links[row].argmin())
-        smooth.append(float(priced.smooth[row, branch]) * move.times)
-        fingers.append(float(priced.fingers[row, branch]) * move.times)
-        techniques.append(BRANCHES[priced.techniques[row, branch]] if move.slurred else Technique.PLAIN)
-    tune = [float(costs[state]) for costs, state in zip(priced.in_tune, states, strict=True)]
-    fingers += [float(costs[state]) for costs, state in zip(priced.starts, states, strict=True)]
-    totals = math.fsum(tune), math.fsum(smooth), math.fsum(fingers)
-    return Plan(
-        ways=tuple(ways[state] for ways, state in zip(priced.ways, states, strict=True)),
-        techniques=tuple(techniques),
-        chance_in_tune=_chance(totals[0]),
-        chance_slurs=_chance(totals[1]),
-        chance_fingers=_chance(totals[2]),
-        cost=weights.in_tune * totals[0] + weights.smooth * totals[1] + weights.familiar * totals[2],
-        changes=sum(
-            not priced.table.normal[start + state] for (start, _), state in zip(priced.rows, states, strict=True)
-        ),
-    )
+def logs_of(plan: Plan) -> tuple[float, float, float]:
+    """Give a plan's three negative logs: in tune, slurs, fingers."""
+    return -math.log(plan.chance_in_tune), -math.log(plan.chance_slurs), -math.log(plan.chance_fingers)
+
+
+class _Reader:
+    """Reads walks as plans and adds their logs up."""
+
+    def __init__(self, priced: Priced, links: Floats) -> None:
+        self._priced = priced
+        moves = priced.line.moves
+        self._source = np.array([move.source for move in moves], dtype=np.int64)
+        self._target = np.array([move.target for move in moves], dtype=np.int64)
+        self._places = np.array(priced.places, dtype=np.int64)
+        self._starts = np.array([start for start, _ in priced.rows], dtype=np.int64)
+        self._widths = np.array([len(ways) for ways in priced.ways], dtype=np.int64)
+        self._ends = np.concatenate([[0], np.cumsum(self._widths)[:-1]])
+        self._in_tune = np.concatenate(priced.in_tune)
+        self._at_hand = np.concatenate(priced.starts)
+        self._links = links
+
+    def plan(self, walk: Walk, weights: Weights) -> Plan:
+        """Read one walk."""
+        priced = self._priced
+        states = np.array(walk.states, dtype=np.int64)
+        rows = self._places + states[self._source] * self._widths[self._target] + states[self._target]
+        branch = self._links[rows].argmin(axis=1) if len(rows) else rows
+        chained = np.flatnonzero(self._target == self._source + 1)
+        branch[chained] = np.array(walk.branches, dtype=np.int64)[self._source[chained]]
+        times = priced.times[rows]
+        tune = math.fsum(self._in_tune[self._ends + states])
+        slurs = math.fsum(priced.smooth[rows, branch] * times)
+        fingers = math.fsum(priced.fingers[rows, branch] * times) + math.fsum(self._at_hand[self._ends + states])
+        techniques = [BRANCHES[place] for place in priced.techniques[rows, branch].tolist()]
+        return Plan(
+            ways=tuple(ways[state] for ways, state in zip(priced.ways, walk.states, strict=True)),
+            techniques=tuple(techniques),
+            chance_in_tune=_chance(tune),
+            chance_slurs=_chance(slurs),
+            chance_fingers=_chance(fingers),
+            cost=weights.in_tune * tune + weights.smooth * slurs + weights.familiar * fingers,
+            changes=int(np.count_nonzero(~priced.table.normal[self._starts + states])),
+        )
 
 
 def _chance(cost: float) -> float:

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slurwright.horn import Horn, HornKind
-from slurwright.pitch import hz_of_midi
+from slurwright.pitch import cents_of_ratio, hz_of_midi
 from slurwright.plan.ways import Way
 
 __all__ = ["Bools", "Changes", "Circumstances", "Floats", "Ints", "WayTable", "changes_between", "table_of_ways"]
@@ -35,6 +35,10 @@ class WayTable:
     midi: Ints
     """Note at concert pitch. [semitones]"""
     partial: Ints
+    height_cents: Floats
+    """Of the partial above the first one."""
+    neighbour_cents: Floats
+    """Distance of the partial from the next one up."""
     rungs: Ints
     """Partials above the normal way's, below zero if lower; 0 where the note has no normal way."""
     cents: Floats
@@ -107,6 +111,8 @@ def table_of_ways(notes: Sequence[tuple[int, Sequence[Way]]], horn: Horn) -> Way
     return WayTable(
         midi=np.array([midi for midi, _, _ in rows], dtype=np.int64),
         partial=np.array([way.partial for _, way, _ in rows], dtype=np.int64),
+        height_cents=np.array([cents_of_ratio(way.partial) for _, way, _ in rows]),
+        neighbour_cents=np.array([cents_of_ratio((way.partial + 1) / way.partial) for _, way, _ in rows]),
         rungs=np.array([way.partial - (normal or way.partial) for _, way, normal in rows], dtype=np.int64),
         cents=np.array([way.cents for _, way, _ in rows]),
         spread_cents=np.array([way.spread_cents for _, way, _ in rows]),
@@ -146,9 +152,9 @@ def changes_between(
     return Changes(
         same_setting=same_setting,
         crossings=np.abs(after - before),
-        gap_cents=np.abs(1200.0 * np.log2(after / before)),
+        gap_cents=np.abs(table.height_cents[target] - table.height_cents[source]),
         interval_cents=(100.0 * semitones).astype(np.float64),
-        neighbour_cents=1200.0 * np.log2((after + 1) / after),
+        neighbour_cents=table.neighbour_cents[target],
         trip_s=np.maximum(table.trip_s[source], table.trip_s[target]),
         moved=_BITS[held ^ wanted],
         contrary=np.minimum(_BITS[held & ~wanted], _BITS[wanted & ~held]),

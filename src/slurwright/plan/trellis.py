@@ -137,7 +137,7 @@ def _without_jumps(trellis: Trellis) -> Trellis:
     for jump in trellis.jumps:
         row = jump.costs[int(np.argmin(trellis.states[jump.low]))]
         takes = np.isfinite(trellis.states[jump.high])
-        states[jump.low] = states[jump.low] + (jump.costs - row)[:, takes].min(axis=1)
+        states[jump.low] = states[jump.low] + (jump.costs - row)[:, takes].min(axis=1, initial=np.inf)
         states[jump.high] = states[jump.high] + row
     return replace(trellis, states=tuple(states), jumps=())
 
@@ -200,16 +200,14 @@ class _Search:
         states, last = self._trellis.states, self._size - 1
         shape = self._shape(last)
         self.onward[last] = np.broadcast_to(states[last], shape).copy()
-        plain = self._left == 1
+        plain = self._room is None
         for layer in range(last - 1, -1, -1):
             if plain and not self._open[layer] and not self._open[layer + 1] and layer + 1 not in self._jumps_into:
                 options = self._plain_options(layer)
             else:
                 options = self._options(layer)
-            choice = options.argmin(axis=-1)
-            least = np.take_along_axis(options, choice[..., None], axis=-1)[..., 0]
-            self.onward[layer] = (least + states[layer]).reshape(self._shape(layer))
-            self._choice[layer] = choice.ravel().tolist()
+            self.onward[layer] = (options.min(axis=-1) + states[layer]).reshape(self._shape(layer))
+            self._choice[layer] = options.argmin(axis=-1).ravel().tolist()
 
     def _shape(self, layer: int) -> tuple[int, ...]:
         return (*(len(self._kept[low]) for low in self._open[layer]), self._left, len(self._trellis.states[layer]))
