@@ -6,7 +6,7 @@ from pathlib import Path
 from slurwright.devices.engraver import engrave_pdf, engrave_svg
 from slurwright.devices.files import read_file, write_files
 from slurwright.devices.notation_child import notation_to_mei
-from slurwright.devices.packaged import load_chances, load_horn
+from slurwright.devices.packaged import load_chances, load_familiarity, load_horn
 from slurwright.errors import RequestError
 from slurwright.formats.marks import unmark_file
 from slurwright.formats.pages.request import Paper, Picture, RowStyle
@@ -14,6 +14,7 @@ from slurwright.formats.scorefile import choose_heading
 from slurwright.formats.sniff import open_score
 from slurwright.horn import Horn
 from slurwright.jobs.marking import marked_file
+from slurwright.jobs.note import NoteWays, ways_of_note
 from slurwright.jobs.pages import ladder_drawings, page_request
 from slurwright.jobs.study import StudyRequest, study_part
 from slurwright.jobs.tendencies import told_tendencies
@@ -23,6 +24,7 @@ __all__ = [
     "Outputs",
     "StudiedFile",
     "horn_named",
+    "note_named",
     "study_file",
     "study_score",
     "study_typed",
@@ -53,7 +55,8 @@ def study_score(data: bytes, name: str, horn: Horn, request: StudyRequest) -> St
     """
     score = open_score(data, name=name, to_mei=notation_to_mei)
     part = score.part(choose_heading(score.headings, request.part), voice=request.voice)
-    return StudiedFile(name, data, score.format, study_part(part, horn, request, chances=load_chances()))
+    study = study_part(part, horn, request, chances=load_chances(), familiarity=load_familiarity())
+    return StudiedFile(name, data, score.format, study)
 
 
 def study_file(path: Path, horn: Horn, request: StudyRequest) -> StudiedFile:
@@ -87,6 +90,17 @@ def horn_named(name: str, *, tuning: str | None = None, tendencies: tuple[str, .
         tendencies: what the player knows of single ways, such as "F3 4 -12": sounding pitch, fingering, cents.
     """
     return told_tendencies(load_horn(name, tuning=tuning), tendencies)
+
+
+def note_named(name: str, horn: Horn, *, reading: str | None) -> NoteWays:
+    """Find every way of a note.
+
+    Args:
+        name: its ASCII name, at concert pitch unless a reading is given.
+        horn: the player's horn.
+        reading: id of the reading in which the name is written.
+    """
+    return ways_of_note(name, horn, familiarity=load_familiarity(), reading=reading)
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,7 @@ BAD_FILES = {
         score(pitched("F", 3), beats="<beats>4</beats><beat-type>0</beat-type>"),
         ["beat-type", "measure 1"],
     ),
-    "chords.musicxml": (score(pitched("F", 3) + pitched("A", 3, chord=True)), ["--voice"]),
+    "chords.musicxml": (score(pitched("F", 3) + pitched("A", 3, chord=True)), ["voice", "top", "bottom"]),
     "too-high.musicxml": (score(pitched("C", 8)), ["C8"]),
     "empty-part.musicxml": (score(""), ["no notes"]),
     "words.txt": (b"these are no notes at all", []),

@@ -20,11 +20,10 @@ def note(
     PITCH is a letter, b or # and an octave, C4 being middle C: Bb3, F#4.
     """
     from slurwright.cli.answers import print_json  # noqa: PLC0415
-    from slurwright.jobs.note import ways_of_note  # noqa: PLC0415
-    from slurwright.wiring import horn_named  # noqa: PLC0415
+    from slurwright.wiring import horn_named, note_named  # noqa: PLC0415
 
     horn = horn_named(horn_id, tuning=tuning, tendencies=tendencies)
-    found = ways_of_note(pitch, horn, reading=reading)
+    found = note_named(pitch, horn, reading=reading)
     if as_json:
         from slurwright.formats.study_json import note_answer  # noqa: PLC0415
 

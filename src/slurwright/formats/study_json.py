@@ -202,7 +202,7 @@ def part_answer(study: Study) -> Json:
     """
     sound_of_note = study.line.sound_of_note()
     numbers = {report.move: number for number, report in enumerate(study.weak, start=1)}
-    return {
+    answer = {
         "horn": study.horn.id,
         "tuning": study.horn.tuning,
         "reading": study.reading.id,
@@ -220,3 +220,6 @@ def part_answer(study: Study) -> Json:
         "units": _UNITS,
         "provenance": _PROVENANCE,
     }
+    if study.trade_offs:
+        answer["trade_offs"] = [_plan_fields(plan) for plan in study.trade_offs]
+    return answer

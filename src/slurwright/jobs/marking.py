@@ -10,7 +10,7 @@ __all__ = ["marked_file", "marks_of"]
 
 
 def marks_of(study: Study, *, row_style: RowStyle = RowStyle.ALL) -> tuple[Mark, ...]:
-    """Say what is to be written at which note of the file.
+    """Say what is to be written at which note of the file, once for each place in it.
 
     A tied note is marked where it begins. A weak slur's sign stands at the note that it leaves.
 
@@ -18,21 +18,29 @@ def marks_of(study: Study, *, row_style: RowStyle = RowStyle.ALL) -> tuple[Mark,
         study: the studied part.
         row_style: every note, or only departures from the normal fingering and the notes of weak slurs.
     """
-    notes = study.part.notes
-    signs: dict[int, str] = {}
+    fingerings: dict[str, list[str]] = {}
+    signs: dict[str, list[str]] = {}
     weak_sounds: set[int] = set()
     for number, report in enumerate(study.weak, start=1):
         move = study.line.moves[report.move]
-        signs[study.line.sounds[move.source].notes[-1]] = slur_sign(number, report)
+        signs.setdefault(_place(study, move.source, -1), []).append(slur_sign(number, report))
         weak_sounds |= {move.source, move.target}
-    fingerings: dict[int, str] = {}
     for sound, way in zip(study.line.sounds, study.plan.ways, strict=True):
         if row_style is RowStyle.ALL or not way.normal or sound.index in weak_sounds:
-            fingerings[sound.notes[0]] = way.fingering
+            fingerings.setdefault(_place(study, sound.index, 0), []).append(way.fingering)
     return tuple(
-        Mark(notes[index].place, fingering=fingerings.get(index), sign=signs.get(index))
-        for index in sorted(fingerings.keys() | signs.keys())
+        Mark(place, fingering=_each_once(fingerings.get(place)), sign=_each_once(signs.get(place)))
+        for place in dict.fromkeys([*fingerings, *signs])
     )
+
+
+def _place(study: Study, sound: int, which: int) -> str:
+    return study.part.notes[study.line.sounds[sound].notes[which]].place
+
+
+def _each_once(words: list[str] | None) -> str | None:
+    """One text for a note that is played several times: what all passes share, or each in order."""
+    return ", ".join(dict.fromkeys(words)) if words else None
 
 
 def marked_file(

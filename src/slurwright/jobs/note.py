@@ -7,6 +7,7 @@ from slurwright.horn import Horn, why_no_fingering
 from slurwright.jobs.readings import reading_named
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.plan import Way, ways_of
+from slurwright.plan.familiar import Familiarity
 
 __all__ = ["NoteWays", "ways_of_note"]
 
@@ -20,12 +21,13 @@ class NoteWays:
     ways: tuple[Way, ...]
 
 
-def ways_of_note(name: str, horn: Horn, *, reading: str | None = None) -> NoteWays:
+def ways_of_note(name: str, horn: Horn, *, familiarity: Familiarity, reading: str | None = None) -> NoteWays:
     """Find every way of a note.
 
     Args:
         name: ASCII pitch name, at concert pitch unless a reading is given.
         horn: the horn.
+        familiarity: priors of how familiar and how well known ways are.
         reading: id of the reading in which the name is written.
 
     Raises:
@@ -40,7 +42,7 @@ def ways_of_note(name: str, horn: Horn, *, reading: str | None = None) -> NoteWa
     else:
         sounding = SoundingPitch.named(name)
         written = shown.transposition.to_written(sounding)
-    ways = ways_of(sounding, horn)
+    ways = ways_of(sounding, horn, familiarity=familiarity)
     if not ways:
         low, high = horn.possible
         raise PlanError(why_no_fingering(horn, sounding), got=str(sounding), allowed=f"sounding {low} to {high}")

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 from slurwright.errors import RequestError
 from slurwright.horn import Horn
-from slurwright.pitch import CONCERT, Reading, Transposition
-from slurwright.score import Notice, Part
+from slurwright.pitch import CONCERT, Reading
+from slurwright.score import Notice, Part, read_as
 
 __all__ = ["AS_WRITTEN", "own_reading", "reading_named", "written_for"]
 
@@ -66,7 +66,8 @@ def written_for(part: Part, horn: Horn, name: str | None) -> Part:
                     f"read as {reading.id} ({reading.transposition.semitones:+d}) as asked"
                 ),
             )
-        return _sounding_by(replace(part, notices=notices), reading.transposition)
+        stated_now = replace(part, notices=notices, states_transposition=True)
+        return read_as(stated_now, reading.transposition)
     usual = horn.readings[0]
     if not part.states_transposition and usual.transposition != CONCERT:
         return replace(
@@ -80,12 +81,3 @@ def written_for(part: Part, horn: Horn, name: str | None) -> Part:
             ),
         )
     return part
-
-
-def _sounding_by(part: Part, transposition: Transposition) -> Part:
-    return replace(
-        part,
-        notes=tuple(replace(note, sounding=transposition.to_sounding(note.written)) for note in part.notes),
-        measures=tuple(replace(measure, transposition=transposition) for measure in part.measures),
-        states_transposition=True,
-    )

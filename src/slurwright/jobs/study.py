@@ -8,8 +8,10 @@ from slurwright.jobs.places import bans_from, pins_from
 from slurwright.jobs.readings import own_reading, reading_named, written_for
 from slurwright.plan import Chances, PlanRequest, Way, Weights, plan_line, slur_reports, ways_of
 from slurwright.plan.conditions import with_dynamic, with_tempo
+from slurwright.plan.familiar import Familiarity
+from slurwright.plan.frontier import frontier
 from slurwright.plan.study import Study
-from slurwright.score import Line, Notice, Part, line_of
+from slurwright.score import Line, Notice, Part, line_of, unrolled
 from slurwright.score.dynamics import DYNAMIC_LEVELS
 
 __all__ = ["StudyRequest", "study_part"]
@@ -44,21 +46,22 @@ class StudyRequest:
     """Break risk above which a slur is called weak, 0..1; None takes the prior table's."""
 
 
-def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chances) -> Study:
+def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chances, familiarity: Familiarity) -> Study:
     """Work out every note's ways, the best plans and every slur's risk and choices.
 
     Args:
         part: as read from its file.
         horn: the player's horn.
         request: what the player asks.
-        chances: the table of priors, or what was learnt.
+        chances: priors of notes, slurs and fingers.
+        familiarity: priors of how familiar and how well known ways are.
 
     Raises:
         RequestError: a word of the request means nothing for this part.
         FingeringError: a pin or ban names a fingering that the horn does not have or that cannot sound the note.
         PlanError: a note that no fingering plays, or pins and bans that leave nothing.
     """
-    part = written_for(part, horn, request.written_for)
+    part = written_for(unrolled(part) if request.each_time else part, horn, request.written_for)
     reading = reading_named(request.reading, horn) if request.reading else own_reading(part, horn)
     line = _under_conditions(line_of(part), part, request)
     asked = PlanRequest(
@@ -69,22 +72,25 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         weights=request.weights,
         techniques=request.techniques,
     )
-    plans = plan_line(line, horn, chances=chances, request=asked)
+    plans = plan_line(line, horn, chances=chances, request=asked, familiarity=familiarity)
     limit = chances.weak_above if request.risk_limit is None else request.risk_limit
     return Study(
         part=part,
         reading=reading,
         horn=horn,
         line=line,
-        ways=_ways_of_each(line, horn),
+        ways=_ways_of_each(line, horn, familiarity),
         plans=plans,
         reports=slur_reports(line, plans[0], horn, chances=chances, limit=limit, reading=reading.transposition),
+        trade_offs=frontier(line, horn, chances=chances, request=asked, familiarity=familiarity)
+        if request.trade_offs
+        else (),
         notices=part.notices + _assumptions(part, request),
     )
 
 
-def _ways_of_each(line: Line, horn: Horn) -> tuple[tuple[Way, ...], ...]:
-    found = {sound.sounding: ways_of(sound.sounding, horn) for sound in line.sounds}
+def _ways_of_each(line: Line, horn: Horn, familiarity: Familiarity) -> tuple[tuple[Way, ...], ...]:
+    found = {sound.sounding: ways_of(sound.sounding, horn, familiarity=familiarity) for sound in line.sounds}
     return tuple(found[sound.sounding] for sound in line.sounds)
 
 

@@ -30,6 +30,8 @@ class Study:
     """One for each slurred move of the best plan."""
     notices: tuple[Notice, ...]
     """The file's own notices and those that planning added."""
+    trade_offs: tuple[Plan, ...] = ()
+    """Plans from the smoothest to the least smooth between which only taste can choose; empty unless asked for."""
 
     @property
     def plan(self) -> Plan:

@@ -22,6 +22,7 @@ from slurwright.score.part import (
 )
 from slurwright.score.played import jump_notices, played_measures
 from slurwright.score.reading import in_reading, read_as
+from slurwright.score.unrolled import unrolled
 from slurwright.score.values import NOTE_TYPES, length_of_value, value_of_length, values_of_gap
 
 __all__ = [
@@ -56,6 +57,7 @@ __all__ = [
     "line_of",
     "played_measures",
     "read_as",
+    "unrolled",
     "value_of_length",
     "values_of_gap",
 ]
