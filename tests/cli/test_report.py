@@ -16,6 +16,7 @@ from slurwright.cli.report import print_study
 from slurwright.devices.packaged import load_horn
 from slurwright.formats.musicxml import open_musicxml
 from slurwright.pitch import SoundingPitch, WrittenPitch
+from slurwright.plan import Technique
 from slurwright.plan.study import Study
 from slurwright.plan.ways import tie_groups, ways_of
 from slurwright.score import Notice
@@ -108,7 +109,19 @@ def test_reasons_that_hold_everywhere_are_given_once() -> None:
 
 def test_a_slide_names_its_smear() -> None:
     study = hand_made_study(stand_part("q:Bb3 q:A3", slurs=((0, 1),)), horn=load_horn("trombone"))
-    assert "S1 bar 1: Bb3 to A3, smear on one partial" in one_line(printed(study))
+    text = one_line(printed(study))
+    assert "S1 bar 1: Bb3 to A3, smear on one partial" in text
+    assert "All of them are the normal positions." in text
+    assert "slides set" not in text
+
+
+def test_techniques_of_the_plan_have_their_signs() -> None:
+    study = small_study()
+    techniques = (Technique.LEGATO_TONGUE, Technique.HALF_VALVE, *study.plan.techniques[2:])
+    text = printed(replace(study, plans=(replace(study.plan, techniques=techniques),)))
+    assert "    1) (F3 0 <S1> <t>  Bb3 0 <h>  A3 2)" in text
+    assert "<t> legato tongue, <h> half valve" in one_line(text)
+    assert "<t>" not in printed(study)
 
 
 def test_the_sum_has_its_three_factors_and_says_prior() -> None:

@@ -152,11 +152,21 @@ def test_a_slide_smears_on_a_held_partial() -> None:
     assert "S1 35 %" in words_of(picture)
 
 
-def test_a_technique_of_the_plan_is_written_along_its_slur() -> None:
+@pytest.mark.parametrize(
+    ("technique", "strokes", "words"),
+    [(Technique.LEGATO_TONGUE, 1, "legato tongue"), (Technique.HALF_VALVE, 2, "half valve")],
+)
+def test_a_technique_of_the_plan_is_a_stroke_across_its_slur(technique: Technique, strokes: int, words: str) -> None:
     study = lip_and_valve()
-    plan = replace(study.plan, techniques=(Technique.LEGATO_TONGUE, Technique.PLAIN, Technique.PLAIN))
-    (picture,) = drawn(replace(study, plans=(plan,)))
-    assert "498 c legato tongue" in words_of(picture)
+    plan = replace(study.plan, techniques=(Technique.PLAIN, technique, Technique.PLAIN))
+    (plain,), (picture,) = drawn(study), drawn(replace(study, plans=(plan,)))
+    level = rings(picture)[1].y
+    upright = [
+        s for s in picture.shapes if isinstance(s, Segment) and s not in plain.shapes and abs(s.x1 - s.x2) < 1e-6
+    ]
+    assert len([s for s in upright if s.y1 > level > s.y2]) == strokes
+    assert words in words_of(picture)
+    assert words not in words_of(plain)
 
 
 def test_a_slur_into_a_repeat_says_where_it_leads() -> None:

@@ -7,7 +7,7 @@ from rich.table import Table
 from rich.text import Text
 
 from slurwright.cli.console import item, people_console
-from slurwright.horn import Horn
+from slurwright.horn import Horn, HornKind
 from slurwright.jobs.words import cents_text, percent
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.plan import Way
@@ -37,7 +37,7 @@ def print_note(
     console = console or people_console()
     both = str(written) if str(written) == str(sounding) else f"written {written}, sounding {sounding}"
     console.print(Text(f"{both} on {horn.name} ({horn.id})", style="bold"))
-    console.print(_table(ways))
+    console.print(_table(ways, "position" if horn.kind is HornKind.SLIDE else "fingering"))
     console.print()
     item(
         "cents: predicted against equal temperament, + sharp; ± one standard deviation, as well as this horn is "
@@ -45,15 +45,15 @@ def print_note(
         console,
     )
     item(
-        "tie: ways with the same letter differ by less than a listener notices in a melody, so choose among them by hand",
+        "tie: ways with the same letter differ by less than a listener notices in a melody, so choose by feel",
         console,
     )
     item("known: chance that the fingers have it without practice (prior, common practice)", console)
 
 
-def _table(ways: Sequence[Way]) -> Table:
+def _table(ways: Sequence[Way], what: str) -> Table:
     table = Table(box=None, padding=(0, 1), pad_edge=True)
-    table.add_column("fingering", no_wrap=True)
+    table.add_column(what, no_wrap=True)
     table.add_column("partial", justify="right", no_wrap=True)
     table.add_column("cents", justify="right", no_wrap=True)
     table.add_column("", no_wrap=True)

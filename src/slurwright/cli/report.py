@@ -12,6 +12,7 @@ from rich.text import Text
 
 from slurwright.cli.console import heading, item, people_console
 from slurwright.cli.slur_report import print_weak_slurs
+from slurwright.horn import HornKind
 from slurwright.jobs.words import CAUTIONS, PRIOR, note_name, percent, slips_text
 from slurwright.plan import Plan, Technique
 from slurwright.plan.study import Study
@@ -20,6 +21,7 @@ __all__ = ["print_study"]
 
 _CHANGED = "*"
 _MOST_TOLD = 3
+_TECHNIQUES = {Technique.LEGATO_TONGUE: "<t>", Technique.HALF_VALVE: "<h>"}
 
 
 def print_study(study: Study, *, console: Console | None = None) -> None:
@@ -42,7 +44,7 @@ def print_study(study: Study, *, console: Console | None = None) -> None:
 def _header(study: Study, console: Console) -> None:
     part, horn = study.part, study.horn
     console.print(Text(part.title or part.name, style="bold"))
-    tuning = f", slides set: {horn.tuning}" if horn.tuning else ""
+    tuning = f", slides set: {horn.tuning}" if horn.kind is HornKind.VALVES else ""
     console.print(Text(f"Part: {part.name}. Horn: {horn.name} ({horn.id}){tuning}"))
     slurred = f"{len(study.reports)} slurred moves, {len(study.weak)} of them weak"
     upbeat = part.measures[0].duration_quarter < part.measures[0].time.length_quarter
@@ -53,9 +55,16 @@ def _header(study: Study, console: Console) -> None:
 
 
 def _fingerings(study: Study, console: Console) -> None:
-    heading("Fingerings", console)
+    what = _what_is_held(study)
+    heading(f"{what.capitalize()}s", console)
+    signs = ", ".join(
+        f"{sign} {technique.value.replace('-', ' ')}"
+        for technique, sign in _TECHNIQUES.items()
+        if technique in study.plan.techniques
+    )
     item(
-        "each note and its fingering; ( ) a slur, <S1> weak slur 1; | a bar line; 3) the row begins with bar 3",
+        f"each note and its {what}; ( ) a slur, <S1> weak slur 1{', ' if signs else ''}{signs}; | a bar line; "
+        "3) the row begins with bar 3",
         console,
     )
     room = max(40, console.width - 8)
@@ -68,6 +77,10 @@ def _fingerings(study: Study, console: Console) -> None:
         first = number if not row else first
         row.append(words)
     _print_row(first, row, console)
+
+
+def _what_is_held(study: Study) -> str:
+    return "position" if study.horn.kind is HornKind.SLIDE else "fingering"
 
 
 def _print_row(number: str, bars: list[str], console: Console) -> None:
@@ -85,7 +98,14 @@ def _bars(study: Study) -> Iterator[tuple[str, str]]:
     """Each bar in which a note begins: its number, and its notes in words."""
     slurred = {(move.source, move.target) for move in study.line.moves if move.slurred}
     sources, targets = {source for source, _ in slurred}, {target for _, target in slurred}
-    numbers = {study.line.moves[report.move].source: n for n, report in enumerate(study.weak, start=1)}
+    signs = {
+        move.source: f" {_TECHNIQUES[technique]}"
+        for move, technique in zip(study.line.moves, study.plan.techniques, strict=True)
+        if technique in _TECHNIQUES
+    }
+    for number, report in enumerate(study.weak, start=1):
+        source = study.line.moves[report.move].source
+        signs[source] = f" <S{number}>{signs.get(source, '')}"
     bar = -1
     words: list[str] = []
     for sound, way in zip(study.line.sounds, study.plan.ways, strict=True):
@@ -96,9 +116,10 @@ def _bars(study: Study) -> Iterator[tuple[str, str]]:
         bar = measure
         opens = "(" if sound.index in sources and sound.index not in targets else ""
         closes = ")" if sound.index in targets and sound.index not in sources else ""
-        weak = f" <S{numbers[sound.index]}>" if sound.index in numbers else ""
         changed = "" if way.normal else _CHANGED
-        words.append(f"{opens}{note_name(study, sound.index)} {way.fingering}{changed}{closes}{weak}")
+        words.append(
+            f"{opens}{note_name(study, sound.index)} {way.fingering}{changed}{closes}{signs.get(sound.index, '')}"
+        )
     if words:
         yield study.part.measures[bar].number, "  ".join(words)
 
@@ -106,9 +127,9 @@ def _bars(study: Study) -> Iterator[tuple[str, str]]:
 def _changes(study: Study, console: Console) -> None:
     changed = [index for index, way in enumerate(study.plan.ways) if not way.normal]
     if not changed:
-        console.print(Text("  All of them are the normal fingerings."))
+        console.print(Text(f"  All of them are the normal {_what_is_held(study)}s."))
         return
-    console.print(Text(f"  {_CHANGED} changed from the normal fingering, because it pays here:"))
+    console.print(Text(f"  {_CHANGED} changed from the normal {_what_is_held(study)}, because it pays here:"))
     for index in changed:
         normal = next((way.fingering for way in study.ways[index] if way.normal), "none")
         item(f"{_place(study, index)} {study.plan.ways[index].fingering} (normal: {normal})", console)
@@ -167,7 +188,7 @@ def _next(study: Study, console: Console) -> None:
             "No slur is above your limit. Practise the part with the fingerings shown, slurs first, slowly.", console
         )
     if any(technique is not Technique.PLAIN for technique in study.plan.techniques):
-        item("This plan uses a legato tongue or a half-valve; the slurs that need one say so above.", console)
+        item("This plan uses a technique in some slurs: look for the signs among the notes above.", console)
     for caution in CAUTIONS:
         item(caution, console)
     heading("Where the figures come from", console)

@@ -100,7 +100,7 @@ def _row(scene: Scene, row: range, *, width_mm: float, with_key: bool) -> Pictur
     shapes += [shape for step in steps for shape in draw_step_words(step, placer)]
     shapes += _notes(scene, stage, placer, marks, extra)
     if with_key:
-        shapes += draw_key(top=stage.height_mm, slide=scene.slide)
+        shapes += draw_key(top=stage.height_mm, slide=scene.slide, techniques=scene.techniques)
     return Picture(
         width_mm,
         stage.height_mm + (KEY_MM if with_key else 0.0),

@@ -16,6 +16,9 @@ _SLURRED = Stroke(0.45)
 _WEAK = Stroke(0.8)
 _TONGUED = Stroke(0.3, dash=(0.05, 1.0), opacity=0.75)
 _HELP = Stroke(0.35, dash=(1.2, 0.8))
+_BAR = Stroke(0.4)
+_BAR_MM = 0.95
+_BAR_APART_MM = 0.9
 _OFF_LINE_MM = 0.55
 
 
@@ -32,6 +35,8 @@ class Step:
     """True for a slide that moves under a held partial."""
     gap_words: str = ""
     """The step for the lips, such as "498 c"; empty on the same rung."""
+    bars: int = 0
+    """Strokes across the line: 1 for a legato tongue, 2 for a half-valve."""
     stub: bool = False
     """True where the other end lies elsewhere, so that the line is too short for words along it."""
     weak_words: str = ""
@@ -47,12 +52,24 @@ class Step:
 
 
 def draw_step(step: Step) -> tuple[Shape, ...]:
-    """Draw the line of a move: solid in a slur, heavy where it is weak, dotted where the tongue is used."""
+    """Draw the line of a move: solid in a slur, heavy where it is weak, dotted where the tongue parts the notes."""
     (x1, y1), (x2, y2) = step.shortened()
     if step.weak and step.smears:
         return (Polyline(_wave((x1, y1), (x2, y2)), Stroke(0.6)),)
     stroke = _HELP if step.helps else _WEAK if step.weak else _SLURRED if step.slurred else _TONGUED
-    return (Segment(x1, y1, x2, y2, stroke),)
+    return (Segment(x1, y1, x2, y2, stroke), *_bars(step))
+
+
+def _bars(step: Step) -> tuple[Segment, ...]:
+    (x1, y1), (x2, y2) = step.start, step.end
+    length = math.hypot(x2 - x1, y2 - y1) or 1.0
+    ux, uy = (x2 - x1) / length, (y2 - y1) / length
+    shapes = []
+    for place in range(step.bars):
+        along = (place - (step.bars - 1) / 2) * _BAR_APART_MM
+        x, y = (x1 + x2) / 2 + ux * along, (y1 + y2) / 2 + uy * along
+        shapes.append(Segment(x - uy * _BAR_MM, y + ux * _BAR_MM, x + uy * _BAR_MM, y - ux * _BAR_MM, _BAR))
+    return tuple(shapes)
 
 
 def _wave(start: tuple[float, float], end: tuple[float, float]) -> tuple[tuple[float, float], ...]:
@@ -103,7 +120,7 @@ def _places(step: Step, half: float, size: float) -> list[tuple[float, float]]:
         size: of the type [mm].
 
     """
-    off = _OFF_LINE_MM + (0.4 if step.weak else 0.1) + CAP_HEIGHT * size / 2
+    off = _OFF_LINE_MM + (0.6 if step.bars else 0.4 if step.weak else 0.1) + CAP_HEIGHT * size / 2
     if step.stub:
         return [
             (along * half, side * row)

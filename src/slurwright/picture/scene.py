@@ -11,8 +11,10 @@ from slurwright.picture.stage import RUNG_MM, Stage
 from slurwright.plan import Choice, Plan, SlurKind, SlurReport, Technique, Way
 from slurwright.score import Line, Move
 
-__all__ = ["Scene", "describe", "name_mark", "steps_of"]
+__all__ = ["BARS", "Scene", "describe", "name_mark", "steps_of"]
 
+BARS = {Technique.PLAIN: 0, Technique.LEGATO_TONGUE: 1, Technique.HALF_VALVE: 2}
+"""Strokes across the line of a slur that is made with a technique."""
 _EDGE_MM = 4.6
 
 
@@ -34,6 +36,12 @@ class Scene:
     percent: Callable[[float], str]
     slide: bool
     """True for a slide trombone."""
+
+    @property
+    def techniques(self) -> frozenset[Technique]:
+        """Techniques that are drawn somewhere, plain slurs apart."""
+        used = {*self.plan.techniques, *(choice.technique for choice in self.helps.values())}
+        return frozenset(used - {Technique.PLAIN})
 
     def bars_words(self, row: range) -> str:
         """Say which bars a row holds."""
@@ -61,7 +69,9 @@ def steps_of(scene: Scene, stage: Stage, marks: Mapping[int, Sequence[Mark]]) ->
         start, end = _ends(stage, marks, move, choice.ways)
         if start and end and move.target == move.source + 1:
             words = scene.percent(choice.break_risk) if move.target in stage.columns else ""
-            steps.append(Step(start, end, slurred=True, helps=True, stub=not _both(stage, move), weak_words=words))
+            stub = not _both(stage, move)
+            bars = BARS[choice.technique]
+            steps.append(Step(start, end, slurred=True, helps=True, bars=bars, stub=stub, weak_words=words))
     return tuple(steps)
 
 
@@ -79,9 +89,6 @@ def _step(scene: Scene, index: int, start: tuple[float, float], end: tuple[float
     gap_words = f"{report.gap_cents:.0f} c" if report.crossings else ""
     if jumps and weak_words:
         weak_words += f" → bar {scene.columns[move.target].bar}"
-    technique = scene.plan.techniques[index]
-    if technique is not Technique.PLAIN:
-        gap_words = " ".join(filter(None, (gap_words, technique.value.replace("-", " "))))
     words_here = jumps or move.target in stage.columns
     return Step(
         start,
@@ -89,6 +96,7 @@ def _step(scene: Scene, index: int, start: tuple[float, float], end: tuple[float
         slurred=move.slurred,
         weak=report.weak,
         smears=scene.slide and report.kind is SlurKind.VALVE,
+        bars=BARS[scene.plan.techniques[index]],
         stub=jumps or not _both(stage, move),
         gap_words=gap_words if words_here else "",
         weak_words=weak_words if words_here else "",

@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from slurwright.plan import Choice, Plan, SlurReport, Technique, Way
+from slurwright.plan import Choice, Plan, SlurReport, Way
 from slurwright.score import Line
 
 __all__ = ["Shown", "helping_choice", "shown_ways"]
@@ -41,9 +41,7 @@ def helping_choice(report: SlurReport) -> Choice | None:
     others = [
         choice
         for choice in report.choices
-        if choice.technique is Technique.PLAIN
-        and choice.ways != planned
-        and choice.break_risk <= _HELPS_BELOW * report.break_risk
+        if choice.ways != planned and choice.break_risk <= _HELPS_BELOW * report.break_risk
     ]
     if not others:
         return None
