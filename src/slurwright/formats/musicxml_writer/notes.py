@@ -6,23 +6,18 @@ from dataclasses import dataclass
 from slurwright.errors import RequestError
 from slurwright.formats.musicxml_writer.beams import beam_levels
 from slurwright.formats.musicxml_writer.element import Element, child, dotted, in_divisions
-from slurwright.formats.pages.accidentals import shown_accidentals
 from slurwright.score import Note, NoteValue, Part, Rest, Slur
+from slurwright.score.accidentals import needed_accidentals
 
 __all__ = ["Signs", "note_element", "rest_element", "signs_of"]
 
 _MOST_NUMBERS = 16
 """Slurs that may be open at once (MusicXML 4.0, number-level)."""
-_ACCIDENTALS = {
-    -3: "triple-flat",
-    -2: "flat-flat",
-    -1: "flat",
-    0: "natural",
-    1: "sharp",
-    2: "double-sharp",
-    3: "triple-sharp",
-}
-_ACCIDENTAL_NAMES = frozenset({*_ACCIDENTALS.values(), "sharp-sharp", "natural-sharp", "natural-flat"})
+_ACCIDENTALS = frozenset(
+    {"sharp", "natural", "flat", "double-sharp", "flat-flat", "triple-sharp", "triple-flat"}
+    | {"sharp-sharp", "natural-sharp", "natural-flat"}
+)
+"""Those of whole semitones; the standard's others are for microtones."""
 _ARTICULATIONS = {
     "accent": "accent",
     "marcato": "strong-accent",
@@ -102,8 +97,8 @@ def _accidentals(part: Part) -> dict[int, str]:
     """Take those that the source printed; a source that prints none at all leaves them to be worked out."""
     stated = {note.index: note.shown_accidental for note in part.notes if note.shown_accidental}
     if stated:
-        return {index: name for index, name in stated.items() if name in _ACCIDENTAL_NAMES}
-    return {index: _ACCIDENTALS[part.notes[index].written.alter] for index in shown_accidentals(part)}
+        return {index: name for index, name in stated.items() if name in _ACCIDENTALS}
+    return {index: accidental.name for index, accidental in needed_accidentals(part).items()}
 
 
 def _slur_ends(slurs: Sequence[Slur]) -> dict[int, tuple[tuple[str, int, bool], ...]]:
