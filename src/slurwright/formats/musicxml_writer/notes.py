@@ -112,7 +112,7 @@ def _slur_ends(slurs: Sequence[Slur]) -> dict[int, tuple[tuple[str, int, bool], 
         free = next((each for each in range(1, _MOST_NUMBERS + 1) if each not in opened), None)
         if free is None:
             raise RequestError(
-                "too many slurs at once", got=f"note {slur.first}", allowed=f"{_MOST_NUMBERS} at a time"
+                "too many slurs at once", got=f"one more at note {slur.first}", allowed=f"{_MOST_NUMBERS} at a time"
             )
         opened[free] = slur
         ends.setdefault(slur.first, []).append(("start", free, slur.dashed))
