@@ -81,7 +81,7 @@ def finished(draft: PartDraft) -> Part:
     tempos = tempo_course(directions, draft.measures)
     notices = list(draft.notices)
     _settle_ties(draft, notices)
-    places = [float(note.onset_quarter) for note in draft.notes]
+    places = [note.onset_quarter.numerator / note.onset_quarter.denominator for note in draft.notes]
     notes = tuple(
         Note(
             index=index,

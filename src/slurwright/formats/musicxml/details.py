@@ -4,7 +4,7 @@
 are not taken for fingerings of the file.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -90,7 +90,7 @@ class Details:
     """Actual and normal notes as the file has them."""
 
 
-def read_details(children: Sequence[tuple[str, Element]]) -> Details:
+def read_details(children: Iterable[tuple[str, Element]]) -> Details:
     """Read everything of a `<note>` but its pitch, place and length.
 
     Args:

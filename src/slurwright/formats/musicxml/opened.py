@@ -13,7 +13,7 @@ from slurwright.errors import NotationError
 from slurwright.formats.musicxml.assemble import SystemWide, Titles, assemble, system_wide
 from slurwright.formats.musicxml.container import score_bytes
 from slurwright.formats.musicxml.faults import Log
-from slurwright.formats.musicxml.walk import RawMeasure, walk
+from slurwright.formats.musicxml.walk import Grid, RawMeasure, walk
 from slurwright.formats.scorefile import PartHeading
 from slurwright.formats.xmlsafe import Element, parse_xml
 from slurwright.score import Part
@@ -71,6 +71,7 @@ class OpenedMusicXml:
     def __init__(self, root: Element, where: str) -> None:
         self._root = root
         self._where = where
+        self._grid = Grid()
         self._listed = {part.get("id", ""): part for part in root.iterfind("part-list/score-part")}
 
     @property
@@ -102,7 +103,7 @@ class OpenedMusicXml:
         log = Log(f"part {label}" if label else "", self._where)
         titles = Titles(heading.name, heading.id, heading.instrument, self._title, self._composer)
         with _collector_at_rest():
-            walked = walk(self._measures.get(heading.id, []), log)
+            walked = walk(self._measures.get(heading.id, []), self._grid, log)
             shared = None if heading.id == self._top_id else self._shared
             return assemble(walked, titles, voice, shared, log)
 
@@ -170,7 +171,7 @@ class OpenedMusicXml:
     def _shared(self) -> SystemWide | None:
         """What the top part says for all; a fault in it is none of the part that is read."""
         measures = self._measures.get(self._top_id)
-        return system_wide(walk(measures, Log("", ""))) if measures else None
+        return system_wide(walk(measures, self._grid, Log("", ""))) if measures else None
 
 
 def _states_something(direction: Element) -> bool:

@@ -17,10 +17,11 @@ from slurwright.formats.xmlsafe import Element
 from slurwright.pitch import STEPS
 from slurwright.score import Direction
 
-__all__ = ["RawMeasure", "RawNote", "RawPitch", "Walked", "walk"]
+__all__ = ["Grid", "RawMeasure", "RawNote", "RawPitch", "Walked", "walk"]
 
 _ZERO = Fraction(0)
 _Count = int | Fraction
+_PITCH_ORDERS = (["step", "octave"], ["step", "alter", "octave"])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,15 +88,16 @@ class Walked:
     wedges: list[Wedge] = field(default_factory=list)
 
 
-def walk(measures: Sequence[RawMeasure], log: Log) -> Walked:
+def walk(measures: Sequence[RawMeasure], grid: "Grid", log: Log) -> Walked:
     """Read one part from its first measure to its last.
 
     Args:
         measures: in order.
+        grid: of the score, shared by its parts.
         log: takes faults and notices.
 
     """
-    walker = _Walker(measures, log)
+    walker = _Walker(measures, grid, log)
     for index in range(len(measures)):
         walker.measure(index)
     walker.log.measure = ""
@@ -114,10 +116,25 @@ class _Length:
 _NO_LENGTH = _Length(0, _ZERO, 0.0)
 
 
+_Places = dict[_Count, tuple[Fraction, float]]
+
+
+class Grid:
+    """Places of a score, exact and as floats: its parts have most of them in common, so they are made once."""
+
+    def __init__(self) -> None:
+        self._measures: dict[tuple[Fraction, Fraction], _Places] = {}
+
+    def measure(self, start: Fraction, divisions: Fraction) -> _Places:
+        """Places met so far in a measure, by how many divisions they are behind its start."""
+        return self._measures.setdefault((start, divisions), {})
+
+
 class _Clock:
     """The time cursor: counts in the file's own divisions, and gives exact places in quarters."""
 
-    def __init__(self) -> None:
+    def __init__(self, grid: Grid) -> None:
+        self.grid = grid
         self.divisions = Fraction(1)
         self.known = False
         """True once the file has stated divisions."""
@@ -126,14 +143,13 @@ class _Clock:
         self.cursor: _Count = 0
         self.reached: _Count = 0
         """The latest place reached in this measure."""
-        self._places: dict[_Count, tuple[Fraction, float]] = {}
-        self._offsets: dict[_Count, Fraction] = {}
+        self._places: _Places = {}
 
     def start_measure(self, start: Fraction) -> None:
         """Put the cursor at the start of a measure."""
         self.base = start
         self.cursor = self.reached = 0
-        self._places = {}
+        self._places = self.grid.measure(start, self.divisions)
 
     def divide(self, divisions: Fraction) -> None:
         """Count in other divisions from here on."""
@@ -143,23 +159,18 @@ class _Clock:
         scale = divisions / self.divisions
         self.cursor, self.reached = self.cursor * scale, self.reached * scale
         self.divisions = divisions
-        self._places = {}
-        self._offsets = {}
+        self._places = self.grid.measure(self.base, divisions)
 
     def move(self, count: _Count) -> None:
         """Move the cursor forwards."""
         self.cursor += count
-        if self.cursor > self.reached:  # noqa: PLR1730  (max() is slower, and this runs for every note)
-            self.reached = self.cursor
+        self.reached = max(self.reached, self.cursor)
 
     def place(self, count: _Count) -> tuple[Fraction, float]:
         """Say where a count is, exactly and as a float [quarters]."""
         found = self._places.get(count)
         if found is None:
-            offset = self._offsets.get(count)
-            if offset is None:
-                offset = self._offsets[count] = count / self.divisions
-            exact = self.base + offset
+            exact = self.base + count / self.divisions
             found = self._places[count] = (exact, float(exact))
         return found
 
@@ -169,19 +180,23 @@ class _Clock:
         return self.place(self.cursor)[0]
 
 
+def _tagged(element: Element) -> list[tuple[str, Element]]:
+    return [(child.tag, child) for child in element]
+
+
 class _Walker:
     """The time cursor and what it has passed."""
 
-    def __init__(self, measures: Sequence[RawMeasure], log: Log) -> None:
+    def __init__(self, measures: Sequence[RawMeasure], grid: Grid, log: Log) -> None:
         self.measures = measures
         self.log = log
         self.found = Walked()
         self.found.bars = Bars([Bar() for _ in measures])
         self.past_end = Bar()
-        self.clock = _Clock()
+        self.clock = _Clock(grid)
         self.lengths: dict[str | None, _Length] = {}
         """Durations met under the present divisions."""
-        self.pitches: dict[tuple[str | None, ...], RawPitch | None] = {}
+        self.pitches: dict[tuple[str | None, ...], RawPitch] = {}
         self.start = _ZERO
         self.onset: _Count = 0
         """Where the latest note began, for the notes of its chord."""
@@ -291,8 +306,7 @@ class _Walker:
 
     def _note(self, element: Element) -> None:
         """Take in one note and move the cursor."""
-        children = [(child.tag, child) for child in element]
-        inside = dict(children)
+        inside = {child.tag: child for child in element}
         rest, pitch_element = inside.get("rest"), inside.get("pitch")
         chord, grace = "chord" in inside, "grace" in inside
         duration = inside["duration"].text if "duration" in inside else None
@@ -317,7 +331,7 @@ class _Walker:
         place, position = self.clock.place(onset)
         self.found.notes.append(
             RawNote(
-                details=read_details(children),
+                details=read_details(inside.items() if len(inside) == len(element) else _tagged(element)),
                 ordinal=self.ordinal,
                 measure=self.index,
                 onset=place,
@@ -347,13 +361,14 @@ class _Walker:
         return self.onset, length
 
     def _pitch(self, element: Element) -> RawPitch | None:
-        key = tuple([text for child in element for text in (child.tag, child.text)])
-        if key not in self.pitches:
-            pitch = self._new_pitch(*(element.findtext(tag) for tag in ("step", "alter", "octave")))
-            if pitch is None:
-                return None  # not remembered: each place with such a fault is named
-            self.pitches[key] = pitch
-        return self.pitches[key]
+        key = tuple([child.text for child in element])
+        found = self.pitches.get(key)
+        if found is None:
+            found = self._new_pitch(*(element.findtext(tag) for tag in ("step", "alter", "octave")))
+            # Remembered by its texts alone, so only if they stand in the standard's order; faults never are.
+            if found is not None and [child.tag for child in element] in _PITCH_ORDERS:
+                self.pitches[key] = found
+        return found
 
     def _new_pitch(self, step: str | None, alter: str | None, octave: str | None) -> RawPitch | None:
         letter = (step or "").strip()
