@@ -58,7 +58,9 @@ def ink_on_labels(page: str) -> int:
     for group in list(_groups(rest, "harm")):
         _remove(group)
     for shape in list(
-        labels.iter(*(f"{SVG}{tag}" for tag in ("path", "use", "polyline", "polygon", "rect", "ellipse", "circle", "text")))
+        labels.iter(
+            *(f"{SVG}{tag}" for tag in ("path", "use", "polyline", "polygon", "rect", "ellipse", "circle", "text"))
+        )
     ):
         if not any(_is(group, "harm") or group.tag == f"{SVG}defs" for group in shape.iterancestors()):
             _remove(shape)

@@ -1,8 +1,8 @@
 """Parts for page tests, written in a short hand: ``"q:Bb2 e.:C3 s:D3 | w:r"``.
 
-A token is a value (w h q e s t), dots, a colon, then a pitch or ``r`` for a rest; ``g`` before the value makes a grace
-note, ``3`` after it a triplet. Marks after the pitch: ``~`` ties on, ``!name`` an articulation or ornament. A measure
-of ``-`` is a rest of the whole measure. Bars are parted by ``|``.
+A token is a value (w h q e s t), dots, a colon, then a pitch or ``r`` for a rest; ``g`` before the value makes a
+grace note, ``3`` after it a triplet. Marks after the pitch: ``~`` ties on, ``!name`` an articulation or ornament. A
+measure of ``-`` is a rest of the whole measure. Bars are parted by ``|``.
 """
 
 import re
@@ -24,10 +24,10 @@ from slurwright.score import (
     finished,
 )
 
-_VALUES = {
-    "w": ("whole", 4),
-    "h": ("half", 2),
-    "q": ("quarter", 1),
+_VALUES: dict[str, tuple[str, Fraction]] = {
+    "w": ("whole", Fraction(4)),
+    "h": ("half", Fraction(2)),
+    "q": ("quarter", Fraction(1)),
     "e": ("eighth", Fraction(1, 2)),
     "s": ("16th", Fraction(1, 4)),
     "t": ("32nd", Fraction(1, 8)),
@@ -86,7 +86,7 @@ def _add_bar(draft: PartDraft, index: int, onset: Fraction, bar: str, state: Map
         assert match is not None, token
         grace, letter, dots, triplet, pitch, tie, marks = match.groups()
         shape, plain = _VALUES[letter]
-        length = Fraction(plain) * (2 - Fraction(1, 2 ** len(dots)))
+        length = plain * (2 - Fraction(1, 2 ** len(dots)))
         tuplet = None
         if triplet:
             length *= Fraction(2, 3)

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from math import isfinite
 
 from slurwright.formats.pages.element import Element, child, note_id, rest_id, write
 from slurwright.formats.pages.layer import ARTICULATIONS
@@ -145,7 +146,7 @@ def _write_tempo(tempo: Element, direction: Direction) -> None:
     words = printable(direction.text)
     unit, dots = direction.tempo_unit.rstrip("."), direction.tempo_unit.count(".")
     glyph = _METRONOME_NOTES.get(unit)
-    if glyph is None or direction.tempo_per_minute is None:
+    if glyph is None or direction.tempo_per_minute is None or not isfinite(direction.tempo_per_minute):
         tempo.text = words
         return
     tempo.text = f"{words} " if words else None
