@@ -2,7 +2,7 @@
 
 import pytest
 
-from slurwright.formats.midi.spelling import key_named, likely_key, shown_accidentals, spell
+from slurwright.formats.midi.spelling import key_named, likely_key, shown_accidentals, spell, spell_line
 from slurwright.pitch import WrittenPitch
 from slurwright.score import Key
 
@@ -54,3 +54,21 @@ def test_accidentals_are_shown_once_a_bar() -> None:
         (1, b_flat, False),
     ]
     assert shown_accidentals(notes, [Key(-2), Key(-2)]) == ["natural", "", "flat", "", ""]
+
+
+@pytest.mark.parametrize(
+    ("midis", "fifths", "names"),
+    [
+        ([60, 61, 62], -2, "C4 C#4 D4"),
+        ([62, 61, 60], -2, "D4 Db4 C4"),
+        ([67, 66, 67], 0, "G4 F#4 G4"),
+        ([60, 61, 60], 0, "C4 Db4 C4"),
+        ([58, 59, 60], -5, "Bb3 B3 C4"),
+        ([61, 65], 0, "Db4 F4"),
+        ([71, 72, 70], -1, "B4 C5 Bb4"),
+    ],
+)
+def test_a_chromatic_step_is_spelled_as_it_leads(midis: list[int], fifths: int, names: str) -> None:
+    spelled = spell_line(midis, [Key(fifths)] * len(midis))
+    assert [str(pitch) for pitch in spelled] == names.split()
+    assert [pitch.midi for pitch in spelled] == midis

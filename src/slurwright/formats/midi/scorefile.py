@@ -14,7 +14,7 @@ from slurwright.formats.midi.events import Performance, Stroke, Track, read_perf
 from slurwright.formats.midi.quantise import place_onsets
 from slurwright.formats.midi.rhythm import Bar, Piece, bars_until, beams_of, pieces_of, with_tuplet_groups
 from slurwright.formats.midi.single import VOICES, has_chords, single_line
-from slurwright.formats.midi.spelling import key_named, likely_key, shown_accidentals, spell
+from slurwright.formats.midi.spelling import key_named, likely_key, shown_accidentals, spell_line
 from slurwright.formats.scorefile import PartHeading, ScoreFile
 from slurwright.pitch import CONCERT, Clef, WrittenPitch
 from slurwright.score import Direction, DirectionKind, Key, Measure, Note, Notice, Part, Rest, TimeSignature
@@ -235,7 +235,11 @@ class _Writer:
                 self._where,
             )
         )
-        spelled = [spell(self._line[piece.source].key, keys[piece.bar]) for piece, _, _ in pieces]
+        first_bars = {piece.source: piece.bar for piece, tied, _ in pieces if not tied}
+        of_stroke = spell_line(
+            [stroke.key for stroke in self._line], [keys[first_bars[source]] for source in range(len(self._line))]
+        )
+        spelled = [of_stroke[piece.source] for piece, _, _ in pieces]
         written = [WrittenPitch(pitch.step, pitch.alter, pitch.octave) for pitch in spelled]
         shown = shown_accidentals(
             [(piece.bar, pitch, tied) for (piece, tied, _), pitch in zip(pieces, written, strict=True)], keys

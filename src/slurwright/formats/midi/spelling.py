@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.score import Key
 
-__all__ = ["key_named", "likely_key", "shown_accidentals", "spell"]
+__all__ = ["key_named", "likely_key", "shown_accidentals", "spell", "spell_line"]
 
 _FIFTHS = "FCGDAEB"
 _SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
@@ -26,6 +26,29 @@ def key_named(name: str) -> Key:
     return Key(fifths - 3, "minor") if minor else Key(fifths)
 
 
+def spell_line(midis: Sequence[int], keys: Sequence[Key]) -> list[SoundingPitch]:
+    """Spell the notes of a line.
+
+    A note outside the key that moves on by a semitone is spelled as it leads: a raised step upward, a lowered step
+    downward.
+
+    Args:
+        midis: key numbers, 60 is middle C; shape=(n,) [semitones].
+        keys: the key in force at each; shape=(n,).
+
+    """
+    spelled: list[SoundingPitch] = []
+    for at, (midi, key) in enumerate(zip(midis, keys, strict=True)):
+        fifths = _fifths_in(midi, key)
+        if at + 1 < len(midis) and not -1 <= fifths - key.fifths <= 5:
+            move = midis[at + 1] - midi
+            led = _fifths_in(midis[at + 1], keys[at + 1]) + 5 * move
+            if abs(move) == 1 and -7 <= led < 12:
+                fifths = led
+        spelled.append(_at_fifths(midi, fifths))
+    return spelled
+
+
 def spell(midi: int, key: Key) -> SoundingPitch:
     """Spell a key number in a key.
 
@@ -34,8 +57,16 @@ def spell(midi: int, key: Key) -> SoundingPitch:
         key: the key signature in force.
 
     """
+    return _at_fifths(midi, _fifths_in(midi, key))
+
+
+def _fifths_in(midi: int, key: Key) -> int:
+    """Place on the line of fifths, C being 0, that a key gives to a key number."""
     lowest = key.fifths - (3 if key.mode == "minor" else 4)
-    fifths = next(f for f in range(lowest, lowest + 12) if (7 * f) % 12 == midi % 12)
+    return next(f for f in range(lowest, lowest + 12) if (7 * f) % 12 == midi % 12)
+
+
+def _at_fifths(midi: int, fifths: int) -> SoundingPitch:
     alter, at = divmod(fifths + 1, 7)
     step = _FIFTHS[at]
     return SoundingPitch(step, alter, (midi - alter - _SEMITONES[step]) // 12 - 1)
