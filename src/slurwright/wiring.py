@@ -7,7 +7,7 @@ from slurwright.devices.engraver import engrave_pdf, engrave_svg
 from slurwright.devices.files import read_file, write_files
 from slurwright.devices.notation_child import notation_to_mei
 from slurwright.devices.packaged import load_chances, load_familiarity, load_horn
-from slurwright.errors import RequestError
+from slurwright.errors import Fault, RequestError
 from slurwright.formats.marks import unmark_file
 from slurwright.formats.pages.request import Paper, Picture, RowStyle
 from slurwright.formats.scorefile import choose_heading
@@ -114,6 +114,19 @@ class Outputs:
     fingerings: str = "all"
     keep_existing: bool = True
 
+    def __post_init__(self) -> None:
+        """Refuse endings that say nothing before any work is done."""
+        faults = [
+            Fault(f"{what} cannot be written as this", got=path.name, allowed=f"a name ending {' or '.join(endings)}")
+            for what, path, endings in (
+                ("pages", self.pages, (".pdf", ".svg")),
+                ("a ladder", self.ladder, (".svg",)),
+            )
+            if path is not None and path.suffix.lower() not in endings
+        ]
+        if faults:
+            raise RequestError(faults=tuple(faults))
+
 
 def write_outputs(studied: StudiedFile, outputs: Outputs) -> tuple[Path, ...]:
     """Write the wanted files, all of them or none.
@@ -126,7 +139,7 @@ def write_outputs(studied: StudiedFile, outputs: Outputs) -> tuple[Path, ...]:
         What was written, in order.
 
     Raises:
-        RequestError: a file name's ending says nothing, or the disk refuses.
+        RequestError: the part cannot be found again in its file, or the disk refuses.
         EngravingError: pages could not be drawn.
     """
     contents: dict[Path, bytes] = {}
@@ -151,15 +164,11 @@ def write_outputs(studied: StudiedFile, outputs: Outputs) -> tuple[Path, ...]:
 def _pages(study: Study, out: Path, paper: Paper, row_style: RowStyle) -> dict[Path, bytes]:
     if out.suffix.lower() == ".svg":
         return _numbered(out, engrave_svg(page_request(study, paper=paper, row_style=row_style)))
-    if out.suffix.lower() != ".pdf":
-        raise RequestError("pages can be written as PDF or SVG", got=out.name, allowed="a name ending .pdf or .svg")
     pictures = tuple(Picture("The partial ladder", drawing) for drawing in ladder_drawings(study))
     return {out: engrave_pdf(page_request(study, paper=paper, row_style=row_style, pictures=pictures))}
 
 
 def _numbered(out: Path, drawings: tuple[str, ...]) -> dict[Path, bytes]:
-    if out.suffix.lower() != ".svg":
-        raise RequestError("drawings are written as SVG", got=out.name, allowed="a name ending .svg")
     if len(drawings) == 1:
         return {out: drawings[0].encode()}
     return {

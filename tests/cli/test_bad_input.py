@@ -120,7 +120,7 @@ def test_a_word_that_means_nothing(run: Run, demo_file: Path, options: list[str]
 
 def test_a_pitch_that_is_none(run: Run) -> None:
     refused(run("note", "H9", *HORN), "H9")
-    refused(run("note", "C9", *HORN), "C9", "Bb")
+    refused(run("note", "C9", *HORN), "C9", "F5")
 
 
 def test_neither_file_nor_passage(run: Run) -> None:
