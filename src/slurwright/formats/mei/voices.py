@@ -154,7 +154,7 @@ def _single(events: Sequence[Event], side: str | None, log: Log) -> list[Event]:
             chosen.append(event)
         elif side is None:
             raise PartError(
-                "several notes at once in a single player's line",
+                "several notes at once in a single player's line; choose a voice",
                 got="a chord",
                 allowed="top or bottom, as the voice",
                 where=log.where(),

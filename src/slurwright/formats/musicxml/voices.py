@@ -155,7 +155,7 @@ def _refuse_together(
     divided = bool(overlaps) and chosen is None and len(sounding) > 1
     problem = "the part divides into several voices" if divided else "several notes at once in a single player's line"
     raise PartError(
-        problem,
+        f"{problem}; choose a voice",
         got=f"measures {_ranges(measures, numbers)}",
         allowed=_offer(sounding if chosen is None else [chosen], chords=bool(chords)),
         where=log.where(""),
