@@ -52,6 +52,22 @@ def drawn_labels(pages: tuple[str, ...]) -> list[DrawnLabel]:
     return found
 
 
+def signs_under_row(pages: tuple[str, ...]) -> list[str]:
+    """Find dynamics and hairpins that reach lower than the row of their system."""
+    fonts = EngraverFonts()
+    found: list[str] = []
+    for page in pages:
+        for system in _groups(etree.fromstring(page.encode()), "system"):
+            row = [box_of(group, fonts) for group in _groups(system, "harm")]
+            tops = [box.top for box in row if box is not None]
+            for kind in ("dynam", "hairpin"):
+                for group in _groups(system, kind):
+                    box = box_of(group, fonts)
+                    if box is not None and tops and box.bottom > min(tops):
+                        found.append(f"{kind} {group.get('id') or group.get('class')}")
+    return found
+
+
 def ink_on_labels(page: str) -> int:
     """Count the pixels on which both a label of the row and something else is drawn."""
     labels, rest = etree.fromstring(page.encode()), etree.fromstring(page.encode())

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from builders.drawn import SVG, drawn_labels, ink_on_labels
+from builders.drawn import SVG, drawn_labels, ink_on_labels, signs_under_row
 from builders.pages import in_treble, page_request, rich_part
 from builders.stand import stand_part
 from slurwright.devices import engraver
@@ -44,6 +44,7 @@ def assert_clear_row(pages: tuple[str, ...], request: PageRequest) -> None:
         assert len({round(label.baseline) for label in row}) == 1, f"the row of system {system} is not straight"
         for one, other in pairwise(row):
             assert one.right <= other.left, f"{one.name} and {other.name} run into each other"
+    assert signs_under_row(pages) == [], "the row is the lowest line of its system"
     for number, page in enumerate(pages, start=1):
         assert ink_on_labels(page) == 0, f"something is drawn over the row on page {number}"
     words = " ".join(label.text for label in labels).split()
