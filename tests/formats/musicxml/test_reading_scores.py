@@ -100,7 +100,7 @@ def test_voices_in_turn_are_one_line() -> None:
 
 
 def test_chords_are_refused_with_their_measures() -> None:
-    with pytest.raises(PartError, match=r"several notes at once.*got measures 1, 3; allowed: top, bottom"):
+    with pytest.raises(PartError, match=r"several notes at once.*choose a voice; got measures 1, 3; allowed: top, bottom"):
         read("chords")
 
 
