@@ -175,6 +175,7 @@ def test_one_file_does_not_colour_the_next() -> None:
         (b" \n\n", "empty"),
         (b"X:1\nK:C\n\0\0\0", "not a text"),
         (b"X:1\nL:1/4\nK:C\nC Z99999 D\n", "rest of more measures"),
+        (b"X:1\nK:C\n" + b"CDEF|" * 50_000, "too long"),
     ],
 )
 def test_what_cannot_be_read_is_said(data: bytes, words: str) -> None:

@@ -133,6 +133,17 @@ def test_what_cannot_be_read_is_said(data: bytes, words: str) -> None:
         open_midi(data, where="tune.mid")
 
 
+def test_more_measures_than_music_has() -> None:
+    file = mido.MidiFile(ticks_per_beat=1)
+    track = mido.MidiTrack([mido.MetaMessage("time_signature", numerator=1, denominator=64)])
+    track += [mido.Message("note_on", note=60), mido.Message("note_off", note=60, time=30_000)]
+    file.tracks.append(track)
+    stream = io.BytesIO()
+    file.save(file=stream)
+    with pytest.raises(NotationError, match="more measures"):
+        only_part(stream.getvalue())
+
+
 def test_damaged_files_never_raise_anything_else() -> None:
     for copy in damaged(midi_file(), count=300, seed=5):
         try:

@@ -20,6 +20,8 @@ _INCLUDE = re.compile(r"(?:%%|I:)\s*abc-include", re.IGNORECASE)
 _BLOCK = re.compile(r"%%\s*begin(\w+)")
 _LONG_REST = re.compile(r"[XZ](\d+)")
 _LONGEST_REST = 999
+_MOST_CHARACTERS = 200_000
+"""Some twenty thousand notes."""
 _HEADER_FIELDS = "ABCDFGHILMNOPQRSTUVWXZmr"
 
 
@@ -109,6 +111,8 @@ def _trimmed(lines: list[SourceLine]) -> list[SourceLine]:
 
 def _tune(number: str, preamble: list[SourceLine], lines: list[SourceLine], where: str) -> Tune:
     notices: list[Notice] = []
+    if sum(len(line.text) for line in lines) > _MOST_CHARACTERS:
+        raise NotationError("the tune is too long", allowed=f"{_MOST_CHARACTERS:,} characters", where=where)
     live = _live(lines, notices, where)
     end = next((at for at, line in enumerate(live) if line.text.startswith("K:")), None)
     typed_header = 0

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import lcm
 
+from slurwright.errors import NotationError
 from slurwright.score import Beam, NoteValue, TimeSignature, Tuplet
 
 __all__ = ["Bar", "Piece", "bars_until", "beams_of", "pieces_of", "with_tuplet_groups"]
@@ -20,6 +21,7 @@ _VALUES: dict[Fraction, NoteValue] = {
     for dots, factor in enumerate((Fraction(1), Fraction(3, 2), Fraction(7, 4)))
     if power + dots < len(_TYPES)
 }
+_MOST_BARS = 10_000
 _TUPLETS = ((1, 1), (3, 2), (5, 4))
 
 
@@ -56,6 +58,9 @@ def bars_until(end: Fraction, times: Sequence[tuple[Fraction, TimeSignature]]) -
         end: where the last note or rest ends [quarters].
         times: places and time signatures, sorted, the first at 0.
 
+    Raises:
+        NotationError: the time signatures would give more measures than music has.
+
     """
     bars: list[Bar] = []
     place = Fraction(0)
@@ -63,6 +68,8 @@ def bars_until(end: Fraction, times: Sequence[tuple[Fraction, TimeSignature]]) -
     while place < end or not bars:
         while at + 1 < len(times) and times[at + 1][0] <= place:
             at += 1
+        if len(bars) == _MOST_BARS:
+            raise NotationError("the part has more measures than music has", allowed=f"up to {_MOST_BARS}")
         length = times[at][1].length_quarter
         if at + 1 < len(times):
             length = min(length, times[at + 1][0] - place)

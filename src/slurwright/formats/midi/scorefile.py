@@ -21,7 +21,7 @@ from slurwright.score import Direction, DirectionKind, Key, Measure, Note, Notic
 
 __all__ = ["open_midi"]
 
-_LONGEST_QUARTERS = 100_000
+_LONGEST_QUARTERS = 40_000
 _MF_VELOCITY = 80.0
 _VELOCITY_STEP = 16.0
 """Key velocity of mf, and of one dynamic step; common practice of notation programs."""
