@@ -1,6 +1,7 @@
 """A marked MusicXML file is the file it was, but for marks that can be cut out again."""
 
 import re
+import time
 from typing import Any
 
 import pytest
@@ -195,6 +196,21 @@ def test_odd_notes(note: str) -> None:
         assert marked(data, [Mark("note:0", "1")], keep_existing=keep_existing).count(b"fingering") == 2
 
 
+@pytest.mark.parametrize(
+    "head",
+    [
+        '<!DOCTYPE a SYSTEM "<!-- <note>">',
+        "<!DOCTYPE a [<!NOTATION n SYSTEM '<note/> <?'> <!-- <note> --> <!ELEMENT note (b)>]>",
+        "<?x <note/> ?><!-- <note/> -->\n",
+    ],
+)
+def test_names_in_the_document_type_are_no_tags(head: str) -> None:
+    data = f"{head}<a><note><pitch/></note></a>".encode()
+    out = marked(data, [Mark("note:0", "1", "s")])
+    assert out.startswith(f"{head}<a><direction ".encode())
+    assert unmarked(out) == data
+
+
 def test_marks_are_found_again_when_another_program_has_laid_out_the_file_anew() -> None:
     data = document().encode()
     tree = etree.fromstring(marked(data, keep_existing=False), etree.XMLParser(remove_blank_text=True))
@@ -346,3 +362,32 @@ def test_law_damaged_files_are_refused_or_come_back(name: str, data: st.DataObje
     except SlurwrightError:
         return
     assert unmarked(out) == clean == source
+
+
+HOSTILE = {
+    "empty directions with our id": b'<direction id="slurwright-1"/>',
+    "odd directions with our id": b'<direction id="slurwright-1" a=">"></direction>',
+    "long ids": b'<technical a="' + b"id= " * 50 + b'"/>',
+    "kept by nobody": b"<?slurwright-kept ?>",
+    "comments": b"<!-- <note> -->",
+    "notes in a chord": b"<note><chord/><pitch/></note>",
+    "deep": b"<x>",
+}
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_time_grows_no_faster_than_the_file(name: str) -> None:
+    """A megabyte made to trap a pattern is done in the time that a megabyte takes."""
+    piece = HOSTILE[name]
+    count = 1_000_000 // len(piece)
+    inside = piece * count + (b"</x>" * count if name == "deep" else b"")
+    data = b"<a><note><pitch/>" + inside + b"</note><note><pitch/></note></a>"
+    if name == "notes in a chord":
+        data = b"<a>" + inside + b"<note><pitch/></note></a>"
+        marks = [Mark(f"note:{at}", "1", "s") for at in range(0, count, 10)]
+    else:
+        marks = [Mark("note:0", "1", "s")]
+    start = time.process_time()
+    out = marked(data, marks, keep_existing=False)
+    unmarked(out)
+    assert time.process_time() - start < 20

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 from slurwright.errors import Fault, RequestError
 from slurwright.formats.marks.mark import Mark
-from slurwright.formats.marks.xmltext import SKIPPED, Splice, Tag, escaped, open_xml, scan, spliced
+from slurwright.formats.marks.xmltext import SKIPPED, Splice, Tag, XmlText, escaped, open_xml, scan, spliced
 
 __all__ = ["OWN_ID", "mark_musicxml", "unmark_musicxml"]
 
@@ -36,10 +36,15 @@ _UNUSUAL = re.compile(rf"<(?:[!?]|{_PREFIX}(?:rest[\s/>]|notations\s[^<>]*print-
 _NOTATIONS_END = re.compile(rf"</{_PREFIX}notations\s*>")
 _ID = rf"""\s(?:[^<>]*\s)?id\s*=\s*["']{OWN_ID}[^<>]*>"""
 _TECHNICAL = rf"technical{_ID}\s*<{_PREFIX}fingering[^<>]*>[^<]*</{_PREFIX}fingering\s*>\s*</{_PREFIX}technical\s*>"
+_DIRECTION = (
+    rf"direction{_ID}\s*<{_PREFIX}direction-type[^<>]*>\s*<{_PREFIX}words[^<>]*>[^<]*</{_PREFIX}words\s*>\s*"
+    rf"</{_PREFIX}direction-type\s*>(?:\s*<{_PREFIX}(?:voice|staff)[^<>]*>[^<]*</{_PREFIX}(?:voice|staff)\s*>){{0,2}}"
+    rf"\s*</{_PREFIX}direction\s*>"
+)
 _OWN = re.compile(
     rf"<(?:\?{OWN_ID}kept\s(?P<kept>.*?)\?>|{SKIPPED}"
     rf"|(?P<own>{_PREFIX}(?:notations{_ID}\s*<{_PREFIX}{_TECHNICAL}\s*</{_PREFIX}notations\s*>"
-    rf"|{_TECHNICAL}|direction{_ID}.*?</{_PREFIX}direction\s*>)))",
+    rf"|{_TECHNICAL}|{_DIRECTION})))",
     re.DOTALL,
 )
 """Our own elements, whichever program has laid out the file anew since; else something to pass over.
@@ -62,17 +67,18 @@ def mark_musicxml(data: bytes, marks: Sequence[Mark], *, keep_existing: bool, wh
 
     """
     source = open_xml(data, where=where)
-    text = _without_marks(source.text)
+    text = _without_marks(source)
     wanted = _by_ordinal(marks, where)
-    starts = _note_starts(text, last=max(wanted, default=-1))
+    starts = _note_starts(text, source.body, last=max(wanted, default=-1))
     missing = [ordinal for ordinal in wanted if ordinal >= len(starts)]
     if missing:
         raise RequestError(
             "no such note in the file", got=f"note:{missing[0]}", allowed=f"0 to {len(starts) - 1}", where=where
         )
     splices: list[Splice] = []
+    heads: dict[int, int] = {}
     for ordinal in sorted(wanted):
-        splices += _splices(text, starts, ordinal, mark=wanted[ordinal], keep_existing=keep_existing)
+        splices += _splices(text, starts, ordinal, heads, mark=wanted[ordinal], keep_existing=keep_existing)
     return source.to_bytes(spliced(text, splices))
 
 
@@ -88,17 +94,17 @@ def unmark_musicxml(data: bytes, *, where: str) -> bytes:
 
     """
     source = open_xml(data, where=where)
-    return source.to_bytes(_without_marks(source.text))
+    return source.to_bytes(_without_marks(source))
 
 
-def _without_marks(text: str) -> str:
-    if OWN_ID not in text:
-        return text
-    return spliced(text, _cuts(text))
+def _without_marks(source: XmlText) -> str:
+    if OWN_ID not in source.text:
+        return source.text
+    return spliced(source.text, _cuts(source.text, source.body))
 
 
-def _cuts(text: str) -> Iterator[Splice]:
-    for found in _OWN.finditer(text):
+def _cuts(text: str, body: int) -> Iterator[Splice]:
+    for found in _OWN.finditer(text, body):
         if found["kept"] is not None:
             yield Splice(found.start(), found.end(), found["kept"].replace("?&gt;", "?>").replace("&amp;", "&"))
         elif found["own"] is not None:
@@ -125,10 +131,10 @@ def _by_ordinal(marks: Sequence[Mark], where: str) -> dict[int, Mark]:
     return wanted
 
 
-def _note_starts(text: str, *, last: int) -> list[int]:
+def _note_starts(text: str, body: int, *, last: int) -> list[int]:
     starts: list[int] = []
     if last >= 0:
-        for found in _NOTE.finditer(text):
+        for found in _NOTE.finditer(text, body):
             if found["note"] is not None:
                 starts.append(found.start())
                 if len(starts) > last:
@@ -164,7 +170,6 @@ def _note_at(text: str, start: int) -> _NoteElement:
             opened.append(tag)
         if not tag.closes:
             continue
-        path = [each.name for each in opened]
         first = opened.pop()
         if not opened:
             return _NoteElement(first.prefix, start, behind, children, notations_end, tuple(fingerings))
@@ -173,7 +178,7 @@ def _note_at(text: str, start: int) -> _NoteElement:
             behind = behind if _AFTER_NOTATIONS.intersection(children) else tag.end
             if first.name == "notations" and not tag.opens and "print-object" not in first.attributes:
                 notations_end = tag.start if notations_end is None else notations_end
-        elif path == _FINGERING_PATH:
+        elif len(opened) == 3 and [each.name for each in (*opened, first)] == _FINGERING_PATH:
             fingerings.append((first.start, tag.end))
     raise AssertionError("a well-formed note ends")  # pragma: no cover
 
@@ -188,7 +193,9 @@ def _quick(text: str, start: int, mark: Mark, ordinal: int) -> Splice | None:
     return _fingering(mark, ordinal, tag["prefix"], found.start() if found else None, behind)
 
 
-def _splices(text: str, starts: list[int], ordinal: int, *, mark: Mark, keep_existing: bool) -> Iterator[Splice]:
+def _splices(
+    text: str, starts: list[int], ordinal: int, heads: dict[int, int], *, mark: Mark, keep_existing: bool
+) -> Iterator[Splice]:
     if keep_existing and mark.sign is None and mark.fingering is not None:
         quick = _quick(text, starts[ordinal], mark, ordinal)
         if quick is not None:
@@ -198,15 +205,23 @@ def _splices(text: str, starts: list[int], ordinal: int, *, mark: Mark, keep_exi
     if not note.children or "rest" in note.children:
         raise RequestError("no pitch stands here to be marked", got=mark.place, allowed="a note that sounds")
     if mark.sign is not None:
-        head, at = note, ordinal
-        while "chord" in head.children and at > 0:
-            at -= 1
-            head = _note_at(text, starts[at])
-        yield Splice(head.start, head.start, _direction(mark, note, ordinal))
+        head = starts[_chord_head(text, starts, ordinal, heads)]
+        yield Splice(head, head, _direction(mark, note, ordinal))
     if mark.fingering is not None:
         for start, end in () if keep_existing else note.fingerings:
             yield Splice(start, end, _kept(text[start:end]))
         yield _fingering(mark, ordinal, note.prefix, note.notations_end, note.behind)
+
+
+def _chord_head(text: str, starts: list[int], ordinal: int, heads: dict[int, int]) -> int:
+    """Ordinal of the note that has the others of its chord behind it; ``heads`` remembers those found before."""
+    passed, at = [ordinal], ordinal
+    while at > 0 and at not in heads and "chord" in _note_at(text, starts[at]).children:
+        at -= 1
+        passed.append(at)
+    head = heads.get(at, at)
+    heads.update(dict.fromkeys(passed, head))
+    return head
 
 
 def _fingering(mark: Mark, ordinal: int, prefix: str, notations_end: int | None, behind: int) -> Splice:
@@ -228,7 +243,7 @@ def _direction(mark: Mark, note: _NoteElement, ordinal: int) -> str:
     where = "".join(
         f"<{prefix}{name}>{note.children[name]}</{prefix}{name}>"
         for name in ("voice", "staff")
-        if name in note.children
+        if "<" not in note.children.get(name, "<")
     )
     return (
         f'<{prefix}direction id="{OWN_ID}d{ordinal}" placement="{side}"><{prefix}direction-type>'

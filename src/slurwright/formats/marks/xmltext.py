@@ -50,6 +50,8 @@ class XmlText:
 
     text: str
     encoding: str
+    body: int
+    """Where the root element begins; names before it may look like tags or comments [characters]."""
 
     def to_bytes(self, text: str) -> bytes:
         """Encode a changed text as this file is encoded; what the encoding lacks becomes character references."""
@@ -108,8 +110,8 @@ def open_xml(data: bytes, *, where: str) -> XmlText:
             allowed="UTF-8, or another encoding in which every character has one form",
             where=where,
         )
-    _check(data if encoding == "utf-8" else text.encode("utf-8"), where)
-    return XmlText(text, encoding)
+    plain = data if encoding == "utf-8" else text.encode("utf-8")
+    return XmlText(text, encoding, len(plain[: _root_start(plain, where)].decode("utf-8")))
 
 
 def _encoding_of(data: bytes) -> str:
@@ -122,13 +124,20 @@ def _encoding_of(data: bytes) -> str:
     return "utf-8" if declared == "utf8" or _WIDE.fullmatch(declared) else declared
 
 
-def _check(data: bytes, where: str) -> None:
+def _root_start(data: bytes, where: str) -> int:
+    """Parse all of it; give the place where the root element begins [bytes]."""
     parser = expat.ParserCreate("utf-8")
+    starts: list[int] = []
+
+    def root(*_: object) -> None:
+        starts.append(parser.CurrentByteIndex)
+        parser.StartElementHandler = None
 
     def refuse_entity(name: str, *_: object) -> None:
         raise NotationError("entities declared in the file are refused", got=f"<!ENTITY {name} …>", where=where)
 
     parser.EntityDeclHandler = refuse_entity
+    parser.StartElementHandler = root
     try:
         parser.Parse(data, True)  # noqa: FBT003  expat takes no keywords
     except expat.ExpatError as error:
@@ -137,6 +146,7 @@ def _check(data: bytes, where: str) -> None:
             got=expat.ErrorString(error.code),
             where=f"{where}, line {error.lineno}, column {error.offset + 1}".removeprefix(", "),
         ) from error
+    return starts[0]
 
 
 def scan(text: str, start: int) -> Iterator[Tag]:
