@@ -74,7 +74,7 @@ def test_divisions_that_change_inside_a_measure() -> None:
 
 
 def test_voices_that_sound_together_are_offered() -> None:
-    with pytest.raises(PartError, match=r"several voices; got measures 1, 4; allowed: voice 1, voice 2"):
+    with pytest.raises(PartError, match=r"several voices; choose a voice; got measures 1, 4; allowed: voice 1, voice 2"):
         read("two_voices")
 
 
