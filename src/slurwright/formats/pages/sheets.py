@@ -54,10 +54,11 @@ _SOURCE = """\
 
 #if said.table.len() > 0 [
   = Choices at the weak slurs
-  #said.table_note
+  #block(sticky: true, said.table_note)
   #set text(size: 9.5pt)
+  #set par(leading: 0.45em)
   #table(
-    columns: (auto, auto, auto, auto, auto, auto, 1fr, 1.15fr),
+    columns: (auto, auto, auto, auto, auto, auto, 1.3fr, 1fr),
     align: (x, y) => if x in (3, 4, 5) { right } else { left },
     stroke: (x, y) => (bottom: if y == 0 { 0.9pt } else { 0.4pt }),
     inset: (x: 4pt, y: 4.5pt),
@@ -99,7 +100,7 @@ _SOURCE = """\
   ]
 }
 """
-_COLUMNS = ("No.", "Bar", "Slur", "As it stands", "Legato tongue", "Half-valve", "Other fingerings", "Why")
+_COLUMNS = ("No.", "Bar", "Slur", "As it\nstands", "Legato\ntongue", "Half-\nvalve", "Other fingerings", "Why")
 _TABLE_NOTE = (
     "Chance that the slur does not speak cleanly, by what you do about it. "
     "Practise the normal fingering first; the rescue comes second."
