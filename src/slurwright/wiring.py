@@ -9,7 +9,7 @@ from slurwright.devices.notation_child import notation_to_mei
 from slurwright.devices.packaged import load_chances, load_familiarity, load_horn
 from slurwright.errors import Fault, RequestError
 from slurwright.formats.marks import unmark_file
-from slurwright.formats.pages.request import Paper, Picture, RowStyle
+from slurwright.formats.pages.request import Paper, RowStyle
 from slurwright.formats.scorefile import choose_heading
 from slurwright.formats.sniff import open_score
 from slurwright.horn import Horn
@@ -154,7 +154,8 @@ def write_outputs(studied: StudiedFile, outputs: Outputs) -> tuple[Path, ...]:
             where=studied.name,
         )
     if outputs.ladder is not None:
-        contents.update(_numbered(outputs.ladder, ladder_drawings(studied.study)))
+        drawings = tuple(picture.svg for picture in ladder_drawings(studied.study))
+        contents.update(_numbered(outputs.ladder, drawings))
     if outputs.pages is not None:
         contents.update(_pages(studied.study, outputs.pages, Paper(outputs.paper), row_style))
     write_files(contents)
@@ -164,7 +165,7 @@ def write_outputs(studied: StudiedFile, outputs: Outputs) -> tuple[Path, ...]:
 def _pages(study: Study, out: Path, paper: Paper, row_style: RowStyle) -> dict[Path, bytes]:
     if out.suffix.lower() == ".svg":
         return _numbered(out, engrave_svg(page_request(study, paper=paper, row_style=row_style)))
-    pictures = tuple(Picture("The partial ladder", drawing) for drawing in ladder_drawings(study))
+    pictures = ladder_drawings(study, telling=True)
     return {out: engrave_pdf(page_request(study, paper=paper, row_style=row_style, pictures=pictures))}
 
 

@@ -1,5 +1,7 @@
 """Pages for the stand: the studied part in the player's reading, its fingering row, its weak slurs and choices."""
 
+from dataclasses import replace
+
 from slurwright.formats.pages.request import (
     ChoiceRow,
     PageRequest,
@@ -10,9 +12,10 @@ from slurwright.formats.pages.request import (
     WeakSlurMark,
 )
 from slurwright.formats.svg import write_svg
-from slurwright.jobs.words import CAUTIONS, PRIOR, cents_text, percent, slur_notes
+from slurwright.jobs.words import CAUTIONS, PRIOR, cents_text, in_print, percent, slur_notes
 from slurwright.picture.columns import columns_of, rungs_of
 from slurwright.picture.ladder import ladder
+from slurwright.picture.shown import helping_choice
 from slurwright.plan import Choice, SlurReport, Technique
 from slurwright.plan.study import Study
 from slurwright.score import in_reading
@@ -47,7 +50,7 @@ def page_request(
             for sound, way in zip(study.line.sounds, study.plan.ways, strict=True)
         },
         weak=tuple(_mark(study, number, report) for number, report in enumerate(study.weak, start=1)),
-        table=tuple(_row(study, number, report) for number, report in enumerate(study.weak, start=1)),
+        table=_table(study),
         provenance=PRIOR,
         cautions=CAUTIONS,
         pictures=pictures,
@@ -56,11 +59,12 @@ def page_request(
     )
 
 
-def ladder_drawings(study: Study) -> tuple[str, ...]:
-    """Draw the partial ladder of a studied part, one SVG a row.
+def ladder_drawings(study: Study, *, telling: bool = False) -> tuple[Picture, ...]:
+    """Draw the partial ladder of a studied part, one picture a row.
 
     Args:
         study: the studied part.
+        telling: True leaves out rows in which no slur is weak and every fingering is the normal one.
     """
     pictures = ladder(
         study.line,
@@ -70,14 +74,26 @@ def ladder_drawings(study: Study) -> tuple[str, ...]:
         columns=columns_of(study.part, study.line, study.reading),
         rungs=rungs_of(study.horn, study.reading),
         percent=percent,
+        telling=telling,
     )
-    return tuple(write_svg(picture) for picture in pictures)
+    return tuple(Picture(picture.title, write_svg(picture)) for picture in pictures)
 
 
 def _mark(study: Study, number: int, report: SlurReport) -> WeakSlurMark:
     move = study.line.moves[report.move]
     left, reached = study.line.sounds[move.source], study.line.sounds[move.target]
     return WeakSlurMark(number, left.notes[-1], reached.notes[0], percent(report.break_risk))
+
+
+def _table(study: Study) -> tuple[ChoiceRow, ...]:
+    """A row for each weak slur; what was said of one that is alike is not said again."""
+    told: dict[ChoiceRow, int] = {}
+    rows = []
+    for number, report in enumerate(study.weak, start=1):
+        row = _row(study, number, report)
+        first = told.setdefault(replace(row, number=0, bar=""), number)
+        rows.append(row if first == number else replace(row, others=(f"as S{first}",), why=f"as S{first}"))
+    return tuple(rows)
 
 
 def _row(study: Study, number: int, report: SlurReport) -> ChoiceRow:
@@ -89,13 +105,21 @@ def _row(study: Study, number: int, report: SlurReport) -> ChoiceRow:
     return ChoiceRow(
         number=number,
         bar=study.part.measure_of(note).number,
-        notes=slur_notes(study, report),
+        notes=in_print(slur_notes(study, report)),
         as_it_stands=percent(report.break_risk),
         legato_tongue=_risk_of(same, Technique.LEGATO_TONGUE),
         half_valve=_risk_of(same, Technique.HALF_VALVE),
         others=tuple(_other(choice) for choice in other),
-        why=report.choices[0].why if report.choices else "",
+        why=in_print(_why(report)),
     )
+
+
+def _why(report: SlurReport) -> str:
+    """Why the slur is weak, and why the fingering that helps most does."""
+    if not report.choices:
+        return ""
+    helps = helping_choice(report)
+    return f"{report.choices[0].why} {helps.name}: {helps.why}" if helps else report.choices[0].why
 
 
 def _risk_of(choices: list[Choice], technique: Technique) -> str:
@@ -104,4 +128,5 @@ def _risk_of(choices: list[Choice], technique: Technique) -> str:
 
 def _other(choice: Choice) -> str:
     first, second = choice.cents
-    return f"{choice.name}: {percent(choice.break_risk)}, {cents_text(first)} and {cents_text(second)} cents"
+    cents = f"{cents_text(first)} and {cents_text(second)} cents"
+    return f"{in_print(choice.name)}: {percent(choice.break_risk)}, {cents}"

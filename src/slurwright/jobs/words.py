@@ -1,11 +1,26 @@
 """How figures of a study are said on pages, in files and in reports, so that all of them say the same."""
 
 import math
+import re
 
-from slurwright.plan import Choice, SlurReport, Technique
+from slurwright.plan import SlurReport
 from slurwright.plan.study import Study
 
-__all__ = ["CAUTIONS", "PRIOR", "cents_text", "note_name", "percent", "slips_text", "slur_notes", "slur_sign"]
+__all__ = [
+    "CAUTIONS",
+    "PRIOR",
+    "cents_text",
+    "in_print",
+    "note_name",
+    "percent",
+    "slips_text",
+    "slur_notes",
+    "slur_sign",
+]
+
+_NOTE_NAME = re.compile(r"\b([A-G])(b{1,2}|#{1,2})(-?\d)\b")
+
+_PRINT_SIGNS = str.maketrans("b#", "♭♯")
 
 CAUTIONS = (
     "Rest at least as long as you play, and stop if it hurts; see your teacher or a medical professional about pain "
@@ -61,6 +76,17 @@ def note_name(study: Study, sound: int) -> str:
     return str(study.reading.transposition.to_written(study.line.sounds[sound].sounding))
 
 
+def in_print(words: str) -> str:
+    """Set the ASCII note names in a text with the signs that print has: ``B♭3``.
+
+    Args:
+        words: any text.
+    """
+    return _NOTE_NAME.sub(
+        lambda name: f"{name[1]}{'♭' * name[2].count('b')}{'♯' * name[2].count('#')}{name[3]}", words
+    )
+
+
 def slur_notes(study: Study, report: SlurReport) -> str:
     """Name a slur by its two written notes: ``F3 to Bb3``."""
     move = study.line.moves[report.move]
@@ -70,8 +96,3 @@ def slur_notes(study: Study, report: SlurReport) -> str:
 def slur_sign(number: int, report: SlurReport) -> str:
     """Sign of a weak slur where there is room for one short text: ``slur 3: 24 %``."""
     return f"slur {number}: {percent(report.break_risk)}"
-
-
-def refingered(choice: Choice) -> bool:
-    """Say whether a choice changes a fingering at all, rather than only how the slur is made."""
-    return choice.technique is Technique.PLAIN and bool(choice.name) and choice.name != "as it stands"

@@ -41,6 +41,7 @@ def ladder(
     rungs: Mapping[int, Rung],
     percent: Callable[[float], str],
     bars: tuple[int, int] | None = None,
+    telling: bool = False,
     width_mm: float = 180.0,
 ) -> tuple[Picture, ...]:
     """Draw a plan as partial ladders, one picture a row, the first with the key to its signs.
@@ -54,6 +55,7 @@ def ladder(
         rungs: names of the partials.
         percent: says a chance in words, as the pages do.
         bars: first and last printed bar number to draw; None for the whole part.
+        telling: True leaves out rows without a weak slur or a fingering that departs from the normal one.
         width_mm: of each picture [mm].
 
     Raises:
@@ -78,7 +80,11 @@ def ladder(
     wanted = columns_of_bars(columns, bars)
     joined = {move.target for move in line.moves if move.slurred and move.target == move.source + 1}
     rows = rows_of(columns, wanted, _SQUEEZE * room_for_columns(width_mm), joined=joined)
-    return tuple(_row(scene, row, width_mm=width_mm, with_key=row.start == wanted.start) for row in rows)
+    if telling:
+        spots = {index for index, way in enumerate(plan.ways) if not way.normal}
+        spots |= {line.moves[report.move].source for report in weak}
+        rows = tuple(row for row in rows if spots.intersection(row))
+    return tuple(_row(scene, row, width_mm=width_mm, with_key=row is rows[0]) for row in rows)
 
 
 def _row(scene: Scene, row: range, *, width_mm: float, with_key: bool) -> Picture:
