@@ -1,21 +1,19 @@
-"""Wiring: jobs joined with the machine, so that commands only translate words and print answers."""
+"""Wiring: jobs joined with the machine, so that commands only translate words and print answers.
+
+What draws and writes is imported where it is used: a report alone does not wait for the engraver's rooms.
+"""
 
 from dataclasses import dataclass
 from pathlib import Path
 
-from slurwright.devices.engraver import engrave_pdf, engrave_svg
 from slurwright.devices.files import read_file, write_files
 from slurwright.devices.notation_child import notation_to_mei
 from slurwright.devices.packaged import load_chances, load_familiarity, load_horn
 from slurwright.errors import Fault, RequestError
-from slurwright.formats.marks import unmark_file
-from slurwright.formats.pages.request import Paper, RowStyle
 from slurwright.formats.scorefile import choose_heading
 from slurwright.formats.sniff import open_score
 from slurwright.horn import Horn
-from slurwright.jobs.marking import marked_file
 from slurwright.jobs.note import NoteWays, ways_of_note
-from slurwright.jobs.pages import ladder_drawings, page_request
 from slurwright.jobs.study import StudyRequest, study_part
 from slurwright.jobs.tendencies import told_tendencies
 from slurwright.plan.study import Study
@@ -143,26 +141,42 @@ def write_outputs(studied: StudiedFile, outputs: Outputs) -> tuple[Path, ...]:
         EngravingError: pages could not be drawn.
     """
     contents: dict[Path, bytes] = {}
-    row_style = RowStyle(outputs.fingerings)
     if outputs.marked is not None:
-        contents[outputs.marked] = marked_file(
-            studied.data,
-            studied.study,
-            notation=studied.notation,
-            row_style=row_style,
-            keep_existing=outputs.keep_existing,
-            where=studied.name,
-        )
+        contents[outputs.marked] = _marked(studied, outputs)
     if outputs.ladder is not None:
-        drawings = tuple(picture.svg for picture in ladder_drawings(studied.study))
-        contents.update(_numbered(outputs.ladder, drawings))
+        contents.update(_ladder(studied.study, outputs.ladder))
     if outputs.pages is not None:
-        contents.update(_pages(studied.study, outputs.pages, Paper(outputs.paper), row_style))
+        contents.update(_pages(studied.study, outputs.pages, outputs))
     write_files(contents)
     return tuple(contents)
 
 
-def _pages(study: Study, out: Path, paper: Paper, row_style: RowStyle) -> dict[Path, bytes]:
+def _marked(studied: StudiedFile, outputs: Outputs) -> bytes:
+    from slurwright.formats.pages.request import RowStyle  # noqa: PLC0415
+    from slurwright.jobs.marking import marked_file  # noqa: PLC0415
+
+    return marked_file(
+        studied.data,
+        studied.study,
+        notation=studied.notation,
+        row_style=RowStyle(outputs.fingerings),
+        keep_existing=outputs.keep_existing,
+        where=studied.name,
+    )
+
+
+def _ladder(study: Study, out: Path) -> dict[Path, bytes]:
+    from slurwright.jobs.pages import ladder_drawings  # noqa: PLC0415
+
+    return _numbered(out, tuple(picture.svg for picture in ladder_drawings(study)))
+
+
+def _pages(study: Study, out: Path, outputs: Outputs) -> dict[Path, bytes]:
+    from slurwright.devices.engraver import engrave_pdf, engrave_svg  # noqa: PLC0415
+    from slurwright.formats.pages.request import Paper, RowStyle  # noqa: PLC0415
+    from slurwright.jobs.pages import ladder_drawings, page_request  # noqa: PLC0415
+
+    paper, row_style = Paper(outputs.paper), RowStyle(outputs.fingerings)
     if out.suffix.lower() == ".svg":
         return _numbered(out, engrave_svg(page_request(study, paper=paper, row_style=row_style)))
     pictures = ladder_drawings(study, telling=True)
@@ -184,6 +198,8 @@ def unmark_path(source: Path, out: Path) -> None:
         source: the marked file.
         out: where to write; may be the same.
     """
+    from slurwright.formats.marks import unmark_file  # noqa: PLC0415
+
     data = read_file(source)
     notation = open_score(data, name=source.name, to_mei=notation_to_mei).format
     write_files({out: unmark_file(data, format=notation, where=source.name)})

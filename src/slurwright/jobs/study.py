@@ -90,7 +90,8 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
 
 
 def _ways_of_each(line: Line, horn: Horn, familiarity: Familiarity) -> tuple[tuple[Way, ...], ...]:
-    found = {sound.sounding: ways_of(sound.sounding, horn, familiarity=familiarity) for sound in line.sounds}
+    pitches = {sound.sounding for sound in line.sounds}
+    found = {pitch: ways_of(pitch, horn, familiarity=familiarity) for pitch in pitches}
     return tuple(found[sound.sounding] for sound in line.sounds)
 
 
