@@ -1,12 +1,13 @@
 """The search against trying every walk, on small random trellises with jumps, limits and forbidden states."""
 
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from slurwright.plan.transition import Floats
 from slurwright.plan.trellis import Jump, Trellis, Walk, best_walks, on_grid
 
 
@@ -17,12 +18,13 @@ def trellises(draw: st.DrawFn, *, layers: int = 5, ties: bool = False) -> Trelli
     branches = draw(st.integers(1, 2))
     rng = np.random.default_rng(draw(st.integers(0, 2**32)))
 
-    def costs(*shape: int, forbid: float = 0.0) -> np.ndarray:
+    def costs(*shape: int, forbid: float = 0.0) -> Floats:
         figures = rng.integers(0, 3, shape).astype(float) if ties else on_grid(rng.exponential(1.0, shape))
         return np.where(rng.random(shape) < forbid, np.inf, figures)
 
-    links, places = [], []
-    for here, there in zip(widths, widths[1:], strict=False):
+    links: list[Floats] = []
+    places: list[int] = []
+    for here, there in pairwise(widths):
         places.append(sum(link.size for link in links))
         link = costs(here, there, branches, forbid=0.1)
         link[:, :, 0] = np.where(np.isinf(link[:, :, 0]), 5.0, link[:, :, 0])

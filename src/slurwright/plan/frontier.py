@@ -107,7 +107,8 @@ def smooth_to_in_tune(
 def _leanings() -> tuple[tuple[float, float, float], ...]:
     """Factors on the three weights (smooth, in tune, familiar), each direction once."""
     directions: dict[tuple[float, ...], tuple[float, float, float]] = {}
-    for leaning in product(_LEANINGS, repeat=3):
+    for smooth, in_tune, familiar in product(_LEANINGS, repeat=3):
+        leaning = smooth, in_tune, familiar
         directions.setdefault(tuple(round(factor / max(leaning), 6) for factor in leaning), leaning)
     return tuple(directions.values())
 

@@ -37,11 +37,11 @@ from slurwright.plan.values import Technique
 from slurwright.plan.ways import Way, ways_of
 from slurwright.score import Line
 
-__all__ = ["BRANCHES", "Priced", "cut_up", "price_line"]
+__all__ = ["BRANCHES", "LEAST_S", "Priced", "cut_up", "price_line"]
 
 BRANCHES = tuple(Technique)
 """Techniques in the order of their branches, the plain slur first."""
-_LEAST_S = 0.02
+LEAST_S = 0.02
 """Shorter times are counted as this: nothing is played faster (ours) [s]."""
 _UNPLAYED = (0.0, 1.0, 1.0)
 """Circumstances of a written pair that is never played in sequence, which counts no times."""
@@ -189,8 +189,8 @@ def _placed(line: Line, blocks: _Blocks) -> tuple[tuple[int, ...], tuple[int, ..
     places = []
     chained: dict[int, int] = {}
     for move in line.moves:
-        hold_s = max(_LEAST_S, line.sounds[move.target].duration_s)
-        around = (move.dynamic, max(_LEAST_S, move.time_s), hold_s)
+        hold_s = max(LEAST_S, line.sounds[move.target].duration_s)
+        around = (move.dynamic, max(LEAST_S, move.time_s), hold_s)
         place = blocks.place(move.source, move.target, slurred=move.slurred, around=around, times=move.times)
         places.append(place)
         if move.target == move.source + 1:
@@ -244,7 +244,7 @@ def _in_tune(
     """Cost each way of each sound: (in tune over all its times, at hand where nothing comes before)."""
     sizes = [stop - start for start, stop in rows]
     every = np.concatenate([np.arange(*span) for span in rows])
-    duration_s = np.repeat([max(_LEAST_S, sound.duration_s) for sound in line.sounds], sizes)
+    duration_s = np.repeat([max(LEAST_S, sound.duration_s) for sound in line.sounds], sizes)
     times = np.repeat([float(sound.times) for sound in line.sounds], sizes)
     led_to = Counter[int]()
     for move in line.moves:
