@@ -2,7 +2,8 @@
 
 Run: ``python benchmarks/read_large_score.py``; ``--alone`` leaves music21 out. A score of 36 parts and over 20 MB is
 made: slurs, dynamics, beams, accidentals and layout attributes as notation programs write them. Times are of the
-processor. What can be compared between machines is the ratio, measured in the same run; the target is below one third.
+processor. What can be compared between machines is the ratio, measured in the same run; reading and planning together
+are meant to stay below one third.
 """
 
 import random

@@ -74,7 +74,9 @@ def test_divisions_that_change_inside_a_measure() -> None:
 
 
 def test_voices_that_sound_together_are_offered() -> None:
-    with pytest.raises(PartError, match=r"several voices; choose a voice; got measures 1, 4; allowed: voice 1, voice 2"):
+    with pytest.raises(
+        PartError, match=r"several voices; choose a voice; got measures 1, 4; allowed: voice 1, voice 2"
+    ):
         read("two_voices")
 
 
@@ -100,7 +102,9 @@ def test_voices_in_turn_are_one_line() -> None:
 
 
 def test_chords_are_refused_with_their_measures() -> None:
-    with pytest.raises(PartError, match=r"several notes at once.*choose a voice; got measures 1, 3; allowed: top, bottom"):
+    with pytest.raises(
+        PartError, match=r"several notes at once.*choose a voice; got measures 1, 3; allowed: top, bottom"
+    ):
         read("chords")
 
 

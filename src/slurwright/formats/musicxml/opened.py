@@ -8,6 +8,9 @@ import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import cached_property
+from typing import cast
+
+from lxml import etree
 
 from slurwright.errors import NotationError
 from slurwright.formats.musicxml.assemble import SystemWide, Titles, assemble, system_wide
@@ -20,6 +23,9 @@ from slurwright.score import Part
 
 __all__ = ["OpenedMusicXml", "open_musicxml"]
 
+_NOTES_INSIDE = etree.XPath("count(note)")
+_NOTES_ANYWHERE = etree.XPath("count(.//note)")
+"""Asked of every measure when a score is opened: counted inside the library, without an object a note."""
 _ROOTS = ("score-partwise", "score-timewise")
 
 
@@ -118,8 +124,8 @@ class OpenedMusicXml:
                 id_ = (inner if timewise else outer).get("id", "")
                 element = outer if timewise else inner
                 measures.setdefault(id_, []).append(RawMeasure(element, inner, ordinal))
-                ordinal += sum(1 for _ in inner.iterchildren("note"))
-        if ordinal != sum(1 for _ in self._root.iter("note")):
+                ordinal += _count(_NOTES_INSIDE, inner)
+        if ordinal != _count(_NOTES_ANYWHERE, self._root):
             raise NotationError("a note stands outside the measures of a part", where=self._where)
         return measures
 
@@ -172,6 +178,10 @@ class OpenedMusicXml:
         """What the top part says for all; a fault in it is none of the part that is read."""
         measures = self._measures.get(self._top_id)
         return system_wide(walk(measures, self._grid, Log("", ""))) if measures else None
+
+
+def _count(path: etree.XPath, element: Element) -> int:
+    return int(cast(float, path(element)))
 
 
 def _states_something(direction: Element) -> bool:

@@ -8,7 +8,7 @@ upper or lower notes of chords, and of several voices the higher or the lower on
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
+from itertools import groupby, pairwise
 
 from slurwright.errors import PartError
 from slurwright.formats.musicxml.faults import Log
@@ -124,7 +124,9 @@ def _stems(members: Sequence[RawNote], side: str | None) -> list[LineNote]:
         )
         chosen = stem[0] if not pitched or side is None else pitched[-1] if side == "top" else pitched[0]
         line.append(LineNote(chosen, tuple(stem)))
-    return sorted(line, key=lambda item: (item.raw.measure, item.raw.position))
+    if any(later.raw.position < before.raw.position for before, later in pairwise(line)):
+        line.sort(key=lambda item: (item.raw.measure, item.raw.position))
+    return line
 
 
 def _refuse_together(
