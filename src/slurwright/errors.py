@@ -7,6 +7,7 @@ command with exit status 2. Anything else that reaches the top is a fault of our
 from dataclasses import dataclass
 
 __all__ = [
+    "DamagedStoreError",
     "EngravingError",
     "Fault",
     "FingeringError",
@@ -17,6 +18,7 @@ __all__ = [
     "PlanError",
     "RequestError",
     "SlurwrightError",
+    "StoreError",
 ]
 
 
@@ -85,3 +87,27 @@ class RequestError(SlurwrightError):
 
 class EngravingError(SlurwrightError):
     """Pages could not be drawn, or drawing took more time or memory than it may."""
+
+
+class StoreError(SlurwrightError):
+    """What the player keeps cannot be read, written or joined with what comes; what was kept before still stands."""
+
+
+class DamagedStoreError(StoreError):
+    """The store is damaged or missing; carries where the damaged file was set aside and the last backup."""
+
+    def __init__(
+        self, problem: str, *, got: str = "", where: str = "", set_aside: str = "", backup: str = ""
+    ) -> None:
+        self.set_aside = set_aside
+        """Path of the file that was set aside; empty where there was none."""
+        self.backup = backup
+        """Path of the newest sound backup; empty where there is none."""
+        faults = [Fault(problem, got=got, where=where)]
+        if set_aside:
+            faults.append(Fault("the damaged file was set aside, nothing of it is lost", where=set_aside))
+        if backup:
+            faults.append(Fault("the last backup can be restored, or a new store begun", where=backup))
+        else:
+            faults.append(Fault("there is no backup", where=where))
+        super().__init__(faults=tuple(faults))

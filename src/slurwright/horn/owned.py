@@ -1,0 +1,106 @@
+"""What belongs to a player: who they are, the horns they own, and every tone measured on them."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import Enum
+
+from slurwright.horn.learnt.values import ToneReading
+from slurwright.pitch import WrittenPitch
+
+__all__ = ["Collection", "KeptReading", "OwnedHorn", "PlayedTone", "Player", "Source", "Withdrawal"]
+
+
+class Source(Enum):
+    """How a reading came in."""
+
+    TYPED = "typed"
+    """Read off a tuner and typed."""
+    CSV = "csv"
+    """From a table."""
+    TAKE = "take"
+    """Measured in a recording."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlayedTone:
+    """A reading as it comes in, before it is kept: the tone and how it came about."""
+
+    tone: ToneReading
+    played_on: date
+    """Day on the player's calendar."""
+    source: Source
+    written: WrittenPitch | None = None
+    """The note as the player read it, where they said it so."""
+    note: str = ""
+    """What the player wants to remember about it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawal:
+    """A reading was withdrawn, or a withdrawal was taken back."""
+
+    at: datetime
+    withdrawn: bool
+    """False where it was taken back."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptReading:
+    """A reading that is kept; it is never changed, only withdrawn and restored."""
+
+    id: str
+    horn_id: str
+    played: PlayedTone
+    added_at: datetime
+    place: int
+    """Which of the readings that were added together, from 0."""
+    withdrawals: tuple[Withdrawal, ...] = ()
+    """Its history in order of time; the last one holds."""
+
+    @property
+    def withdrawn(self) -> bool:
+        """Whether it is left out of account at present."""
+        return bool(self.withdrawals) and self.withdrawals[-1].withdrawn
+
+
+@dataclass(frozen=True, slots=True)
+class Player:
+    """Somebody who plays."""
+
+    id: str
+    name: str
+    created_at: datetime
+    changed_at: datetime
+    deleted_at: datetime | None = None
+    """When the player was deleted; None while they stand. Deletion can be taken back."""
+
+
+@dataclass(frozen=True, slots=True)
+class OwnedHorn:
+    """A player's own instrument: a model of the catalogue, and a name to tell it from the others.
+
+    Its tuning is how its valve slides are set. A horn whose slides are set anew for good is another horn here,
+    because what was measured before no longer holds for it.
+    """
+
+    id: str
+    player_id: str
+    name: str
+    model: str
+    """Id in the catalogue."""
+    tuning: str | None
+    """Scheme by which the valve slides are set; None for the model's usual one."""
+    notes: str
+    created_at: datetime
+    changed_at: datetime
+    deleted_at: datetime | None = None
+    """When it was deleted; None while it stands. Deletion can be taken back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Collection:
+    """Everything that is kept, deleted and withdrawn included, in an order that depends on nothing but itself."""
+
+    players: tuple[Player, ...] = ()
+    horns: tuple[OwnedHorn, ...] = ()
+    readings: tuple[KeptReading, ...] = ()

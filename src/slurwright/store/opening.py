@@ -1,0 +1,146 @@
+"""Opening a store: made if there is none, checked, brought up to date, backed up once a day.
+
+A damaged file is recognised, set aside under a dated name and the last backup offered; so is a missing file that has
+backups. Nothing is restored and nothing begun anew unless the player says so.
+"""
+
+import sqlite3
+import time
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+
+from slurwright.errors import DamagedStoreError, StoreError
+from slurwright.store.backup import Why, is_due, latest_sound_backup, make_backup
+from slurwright.store.connect import (
+    BUSY_TIMEOUT_S,
+    OLDEST_SQLITE,
+    open_reader,
+    open_writer,
+    primary_code,
+    speaking,
+)
+from slurwright.store.damage import fault_of, leftovers, move_aside, size_of
+from slurwright.store.migrate import migrate, migrations
+from slurwright.store.place import random_id
+from slurwright.store.store import Store
+
+__all__ = ["open_store"]
+
+_AGAIN_S = 0.02
+
+
+def open_store(
+    path: Path, *, now: datetime, begin_anew: bool = False, new_id: Callable[[], str] = random_id
+) -> Store:
+    """Open the player's store, made if there is none.
+
+    Args:
+        path: its file, see `store_path`.
+        now: the time.
+        begin_anew: begin an empty store although the old one is lost and has backups.
+        new_id: makes the ids of new rows.
+
+    Raises:
+        DamagedStoreError: the file is damaged and was set aside, or it is missing and there are backups.
+        StoreError: the disk refuses, another program holds the lock, or the file is not ours or too new.
+    """
+    _refuse_old_sqlite()
+    _make_folder(path)
+    _refuse_loss(path, begin_anew=begin_anew, now=now)
+    with speaking(path):
+        writer = open_writer(path, create=True)
+    try:
+        _check(writer, path, now=now)
+        _log_ahead(writer, path)
+        migrate(writer, path, steps=migrations(), before=lambda: make_backup(path, why=Why.UPGRADE, now=now))
+        notices = _daily_backup(path, now=now)
+        with speaking(path):
+            reader = open_reader(path)
+    except BaseException:
+        writer.close()
+        raise
+    return Store(path, writer=writer, reader=reader, new_id=new_id, notices=notices)
+
+
+def _refuse_old_sqlite() -> None:
+    if sqlite3.sqlite_version_info < OLDEST_SQLITE:
+        raise StoreError(
+            "this Python brings a database that is too old",
+            got=f"SQLite {sqlite3.sqlite_version}",
+            allowed=f"{'.'.join(map(str, OLDEST_SQLITE))} or newer",
+        )
+
+
+def _make_folder(path: Path) -> None:
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    except OSError as error:
+        raise StoreError(f"the store's folder cannot be made: {error.strerror}", where=str(path.parent)) from error
+    if path.is_dir():
+        raise StoreError("this is a folder, not a store", where=str(path))
+
+
+def _refuse_loss(path: Path, *, begin_anew: bool, now: datetime) -> None:
+    """See to it that a store which was lost is not silently replaced by an empty one."""
+    if size_of(path) > 0:
+        return
+    aside = _set_aside(path, now=now) if leftovers(path) else ""
+    if begin_anew:
+        return
+    backup = latest_sound_backup(path)
+    if aside or backup is not None:
+        raise _damaged("the store is missing", path, aside=aside)
+
+
+def _set_aside(path: Path, *, now: datetime) -> str:
+    try:
+        aside = move_aside(path, word="damaged", now=now)
+    except OSError as error:
+        raise StoreError(
+            f"the store is damaged and cannot be set aside: {error.strerror}", where=str(path)
+        ) from error
+    return "" if aside is None else str(aside)
+
+
+def _damaged(problem: str, path: Path, *, aside: str, got: str = "") -> DamagedStoreError:
+    backup = latest_sound_backup(path)
+    return DamagedStoreError(
+        problem, got=got, where=str(path), set_aside=aside, backup="" if backup is None else str(backup.path)
+    )
+
+
+def _check(writer: sqlite3.Connection, path: Path, *, now: datetime) -> None:
+    """Look through the whole file; one that is damaged is set aside."""
+    with speaking(path):
+        fault = fault_of(writer, path)
+    if fault is not None:
+        # On some systems an open file cannot be renamed.
+        writer.close()
+        raise _damaged("the store is damaged", path, aside=_set_aside(path, now=now), got=fault)
+
+
+def _log_ahead(writer: sqlite3.Connection, path: Path) -> None:
+    """Have writes go to a log first. The switch does not wait for other programs by itself, so it is tried again."""
+    deadline = time.monotonic() + BUSY_TIMEOUT_S
+    with speaking(path):
+        while True:
+            try:
+                (mode,) = writer.execute("PRAGMA journal_mode = WAL").fetchone()
+                break
+            except sqlite3.OperationalError as error:
+                if primary_code(error) != sqlite3.SQLITE_BUSY or time.monotonic() > deadline:
+                    raise
+            time.sleep(_AGAIN_S)
+    if mode != "wal":
+        raise StoreError("this disk cannot hold a store", got=f"journal mode {mode}", allowed="wal", where=str(path))
+
+
+def _daily_backup(path: Path, *, now: datetime) -> tuple[str, ...]:
+    """Make a backup if the last one is a day old. One that fails keeps nobody from their store."""
+    try:
+        if is_due(path, now=now):
+            make_backup(path, why=Why.DAILY, now=now)
+    except StoreError as error:
+        return (str(error),)
+    return ()

@@ -1,0 +1,244 @@
+"""Readings: added all or none, listed, withdrawn and restored; never changed.
+
+Each verb takes a connection that is in a transaction.
+"""
+
+import math
+import sqlite3
+from collections.abc import Callable, Iterator, Sequence
+from datetime import date, datetime, timedelta
+from functools import lru_cache
+from typing import Any
+
+from slurwright.errors import Fault, StoreError
+from slurwright.formats.times import from_text, to_text
+from slurwright.horn.learnt.values import ToneReading
+from slurwright.horn.owned import KeptReading, PlayedTone, Source, Withdrawal
+from slurwright.pitch import SoundingPitch, WrittenPitch
+from slurwright.store.horns import horn_of_id
+
+__all__ = [
+    "FURTHEST_CENTS",
+    "LONGEST_TEXT",
+    "add_readings",
+    "every_reading",
+    "insert_marks",
+    "insert_reading",
+    "list_readings",
+    "mark_readings",
+    "tone_faults",
+]
+
+FURTHEST_CENTS = 1200.0
+"""Further out than an octave it is a slip of the hand; ours [cents]."""
+LONGEST_TEXT = 1000
+"""Most letters of a session's name or a note; ours [characters]."""
+_SELECT = (
+    "SELECT id, horn_id, added_at, place, sounding, written, fingering, partial, cents, sd_cents, session, played_on,"
+    " dynamic, temperature_c, source, note FROM readings"
+)
+_INSERT = (
+    "INSERT INTO readings (id, horn_id, added_at, place, sounding, written, fingering, partial, cents, sd_cents,"
+    " session, played_on, dynamic, temperature_c, source, note)"
+    " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+)
+_HISTORY = "SELECT reading_id, at, withdrawn FROM withdrawals"
+
+
+@lru_cache(maxsize=1024)
+def _sounding(name: str) -> SoundingPitch:
+    return SoundingPitch.named(name)
+
+
+def tone_faults(played: PlayedTone, where: str) -> Iterator[Fault]:
+    """Say what cannot be true of a reading.
+
+    Args:
+        played: the reading.
+        where: how to call it in messages.
+    """
+    tone = played.tone
+    if not abs(tone.cents) <= FURTHEST_CENTS:
+        yield Fault("cents out of reach", got=f"{tone.cents:g}", allowed=f"±{FURTHEST_CENTS:g}", where=where)
+    if not 0 <= tone.sd_cents <= FURTHEST_CENTS:
+        yield Fault("an uncertainty out of reach", got=f"{tone.sd_cents:g} cents", allowed="0 or more", where=where)
+    if not 1 <= tone.partial <= 64:
+        yield Fault("no such partial", got=str(tone.partial), allowed="1 to 64", where=where)
+    if not math.isfinite(tone.dynamic) or abs(tone.dynamic) > 10:
+        yield Fault("a dynamic out of reach", got=f"{tone.dynamic:g} steps from mf", allowed="±10", where=where)
+    if tone.temperature_c is not None and not -40 <= tone.temperature_c <= 60:
+        yield Fault("air out of reach", got=f"{tone.temperature_c:g} degC", allowed="-40 to 60", where=where)
+    for what, text in (("session", tone.session), ("fingering", tone.fingering)):
+        if not text.strip() or len(text) > LONGEST_TEXT:
+            yield Fault(f"no {what}", got=repr(text[:40]), allowed=f"1 to {LONGEST_TEXT} letters", where=where)
+    for pitch in (tone.sounding, played.written):
+        if pitch is not None and abs(pitch.alter) > 2:
+            yield Fault("a pitch that cannot be named", got=str(pitch), allowed="at most two signs", where=where)
+    if len(played.note) > LONGEST_TEXT:
+        yield Fault("the note is too long", got=f"{len(played.note)} letters", allowed=f"{LONGEST_TEXT}", where=where)
+
+
+def insert_reading(connection: sqlite3.Connection, kept: KeptReading) -> None:
+    """Write one reading and its history.
+
+    Args:
+        connection: in a transaction.
+        kept: the reading; its id is not used yet.
+    """
+    played, tone = kept.played, kept.played.tone
+    connection.execute(
+        _INSERT,
+        (
+            kept.id,
+            kept.horn_id,
+            to_text(kept.added_at),
+            kept.place,
+            str(tone.sounding),
+            None if played.written is None else str(played.written),
+            tone.fingering,
+            tone.partial,
+            tone.cents,
+            tone.sd_cents,
+            tone.session,
+            played.played_on.isoformat(),
+            tone.dynamic,
+            tone.temperature_c,
+            played.source.value,
+            played.note,
+        ),
+    )
+    insert_marks(connection, kept)
+
+
+def insert_marks(connection: sqlite3.Connection, kept: KeptReading) -> None:
+    """Write the history that a reading carries, beside what is there of it.
+
+    Args:
+        connection: in a transaction.
+        kept: the reading; no line of its history is there yet.
+    """
+    connection.executemany(
+        "INSERT INTO withdrawals (reading_id, at, withdrawn) VALUES (?, ?, ?)",
+        [(kept.id, to_text(mark.at), mark.withdrawn) for mark in kept.withdrawals],
+    )
+
+
+def add_readings(
+    connection: sqlite3.Connection,
+    horn_id: str,
+    played: Sequence[PlayedTone],
+    *,
+    now: datetime,
+    new_id: Callable[[], str],
+) -> tuple[KeptReading, ...]:
+    """Add readings to a horn.
+
+    Args:
+        connection: in a transaction.
+        horn_id: which horn.
+        played: the readings, in the player's order.
+        now: the time.
+        new_id: makes ids.
+
+    Raises:
+        StoreError: one or more cannot be true, all faults at once; or the horn is gone or deleted.
+    """
+    if horn_of_id(connection, horn_id).deleted_at is not None:
+        raise StoreError("this horn is deleted", allowed="take the deletion back first")
+    faults = [fault for at, one in enumerate(played, start=1) for fault in tone_faults(one, f"reading {at}")]
+    if faults:
+        raise StoreError(faults=tuple(faults))
+    added_at = from_text(to_text(now))
+    kept = tuple(KeptReading(new_id(), horn_id, one, added_at, place) for place, one in enumerate(played))
+    for one in kept:
+        insert_reading(connection, one)
+    return kept
+
+
+def _history(connection: sqlite3.Connection, where: str, values: Sequence[str]) -> dict[str, tuple[Withdrawal, ...]]:
+    history: dict[str, tuple[Withdrawal, ...]] = {}
+    for reading_id, at, withdrawn in connection.execute(f"{_HISTORY} {where} ORDER BY reading_id, at", values):
+        mark = Withdrawal(from_text(at), bool(withdrawn))
+        history[reading_id] = (*history.get(reading_id, ()), mark)
+    return history
+
+
+def _kept(row: tuple[Any, ...], history: dict[str, tuple[Withdrawal, ...]]) -> KeptReading:
+    (
+        reading_id, horn_id, added_at, place, sounding, written, fingering, partial, cents, sd_cents, session,
+        played_on, dynamic, temperature_c, source, note,
+    ) = row  # fmt: skip
+    tone = ToneReading(
+        sounding=_sounding(sounding),
+        fingering=fingering,
+        partial=partial,
+        cents=cents,
+        session=session,
+        dynamic=dynamic,
+        temperature_c=temperature_c,
+        sd_cents=sd_cents,
+    )
+    played = PlayedTone(
+        tone,
+        date.fromisoformat(played_on),
+        Source(source),
+        None if written is None else WrittenPitch.named(written),
+        note,
+    )
+    return KeptReading(reading_id, horn_id, played, from_text(added_at), place, history.get(reading_id, ()))
+
+
+def list_readings(connection: sqlite3.Connection, horn_id: str, *, withdrawn: bool) -> tuple[KeptReading, ...]:
+    """List a horn's readings in the order in which they came.
+
+    Args:
+        connection: in a transaction.
+        horn_id: which horn.
+        withdrawn: the withdrawn ones too, in their places.
+    """
+    of_horn = "WHERE reading_id IN (SELECT id FROM readings WHERE horn_id = ?)"
+    history = _history(connection, of_horn, (horn_id,))
+    rows = connection.execute(f"{_SELECT} WHERE horn_id = ? ORDER BY added_at, place, id", (horn_id,))
+    readings = (_kept(row, history) for row in rows)
+    return tuple(reading for reading in readings if withdrawn or not reading.withdrawn)
+
+
+def every_reading(connection: sqlite3.Connection) -> tuple[KeptReading, ...]:
+    """List the readings of all horns, withdrawn or not, in the order in which they came."""
+    history = _history(connection, "", ())
+    rows = connection.execute(f"{_SELECT} ORDER BY added_at, place, id")
+    return tuple(_kept(row, history) for row in rows)
+
+
+def mark_readings(
+    connection: sqlite3.Connection, reading_ids: Sequence[str], *, withdrawn: bool, now: datetime
+) -> None:
+    """Withdraw readings, or restore withdrawn ones; each becomes a line of its history.
+
+    Args:
+        connection: in a transaction.
+        reading_ids: which.
+        withdrawn: True withdraws, False restores.
+        now: the time.
+
+    Raises:
+        StoreError: one or more do not exist, or are so already; all faults at once and nothing marked.
+    """
+    faults = []
+    wanted = tuple(dict.fromkeys(reading_ids))
+    for reading_id in wanted:
+        if connection.execute("SELECT 1 FROM readings WHERE id = ?", (reading_id,)).fetchone() is None:
+            faults.append(Fault("there is no such reading", got=reading_id))
+            continue
+        history = _history(connection, "WHERE reading_id = ?", (reading_id,)).get(reading_id, ())
+        if (bool(history) and history[-1].withdrawn) is withdrawn:
+            state = "withdrawn already" if withdrawn else "not withdrawn"
+            faults.append(Fault(f"this reading is {state}", got=reading_id))
+            continue
+        at = now
+        if history and history[-1].at >= at:
+            # The clock went back; the order of what happened must not.
+            at = history[-1].at + timedelta(microseconds=1)
+        connection.execute("INSERT INTO withdrawals VALUES (?, ?, ?)", (reading_id, to_text(at), withdrawn))
+    if faults:
+        raise StoreError(faults=tuple(faults))
