@@ -44,6 +44,12 @@ def test_signs_hang_from_the_note_that_begins_there() -> None:
     assert [words.get("tstamp") for words in _signs(part, "dir")] == ["2"]
 
 
+def test_a_sign_at_the_end_of_a_measure_stays_in_it() -> None:
+    part = stand_part("w:C3 | w:D3")
+    words = Direction(DirectionKind.WORDS, 0, part.measures[1].onset_quarter, "attacca")
+    assert [sign.get("tstamp") for sign in _signs(replace(part, directions=(words,)), "dir")] == ["5"]
+
+
 def test_a_hairpin_to_a_bar_line_ends_in_its_own_measure() -> None:
     part = stand_part("w:C3 | w:D3 | w:E3")
     part = replace(part, hairpins=(Hairpin(part.notes[0].onset_quarter, part.notes[2].onset_quarter, grows=True),))

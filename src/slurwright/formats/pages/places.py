@@ -46,7 +46,7 @@ class Places:
 
         """
         note = self.note_at.get(place)
-        if note is not None:
+        if note is not None and self.part.notes[note].measure == measure:
             return {"startid": f"#{note_id(note)}"}
         return {"tstamp": self.beat(measure, place)}
 
