@@ -97,11 +97,11 @@ def test_jumps_are_drawn_or_said_once() -> None:
     changes = {0: {"jumps": (Jump.SEGNO,)}, 1: {"jumps": (Jump.TO_CODA,)}, 2: {"jumps": (Jump.DAL_SEGNO,)}}
     part = stand_part("w:C3 | w:D3 | w:E3", measures=changes)
     assert [mark.get("func") for mark in _signs(part, "repeatMark")] == ["segno"]
-    assert ["".join(words.itertext()) for words in _signs(part, "dir")] == ["To Coda", "D.S. al Coda"]
+    assert ["".join(words.itertext()).strip() for words in _signs(part, "dir")] == ["To Coda", "D.S. al Coda"]
     said = replace(part, directions=(_at(part, DirectionKind.WORDS, "D. S. al Coda", measure=2),))
-    assert ["".join(words.itertext()) for words in _signs(said, "dir")].count("D.S. al Coda") == 0
+    assert ["".join(words.itertext()).strip() for words in _signs(said, "dir")].count("D.S. al Coda") == 0
 
 
 def test_a_stretch_that_is_played_often_says_so() -> None:
     part = stand_part("w:C3 | w:D3", measures={1: {"repeat_ends": 3}})
-    assert ["".join(words.itertext()) for words in _signs(part, "dir")] == ["3×"]
+    assert ["".join(words.itertext()).strip() for words in _signs(part, "dir")] == ["3×"]

@@ -163,7 +163,7 @@ def _signs(request: PageRequest) -> list[dict[str, str]]:
     normal = [label.text for _, label in sorted(request.labels.items()) if not label.changed]
     if changed:
         signs.append(("changed", changed[0], "Bold and underlined: not the normal fingering of this note."))
-    if normal:
+    if normal and changed:
         signs.append(("plain", normal[0], "The normal fingering."))
     if request.labels and request.row_style is RowStyle.CHANGES:
         signs.append(("plain", "", "No fingering under a note: play the normal one."))

@@ -237,6 +237,6 @@ def _words_at_end(words: str, measure: Measure) -> SignWriter:
     def sign(element: Element) -> None:
         beats = measure.duration_quarter * Fraction(measure.time.beat_type, 4)
         place = child(element, "dir", {"tstamp": f"{float(1 + beats):.6g}", "place": "above"})
-        write(place, words, {"halign": "right"})
+        child(place, "rend", {"halign": "right"}, f"\u00a0{words}")
 
     return sign
