@@ -29,6 +29,7 @@ __all__ = [
     "latest_sound_backup",
     "make_backup",
     "restore_backup",
+    "set_change_mark",
     "sync_file",
     "sync_folder",
 ]
@@ -104,15 +105,45 @@ def _fault_of_backup(path: Path) -> str | None:
         return str(error)
 
 
-def is_due(store: Path, *, now: datetime) -> bool:
-    """Say whether the last backup is a day old or there is none.
+def set_change_mark(connection: sqlite3.Connection, mark: str) -> None:
+    """Note that the store is another one than before.
 
     Args:
-        store: the store's file.
+        connection: in a transaction.
+        mark: one that was never used.
+    """
+    connection.execute("UPDATE change_mark SET mark = ?", (mark,))
+
+
+def _change_mark(path: Path) -> str:
+    """Read the mark; a backup of a schema that had none has another one than any store."""
+    with speaking(path), closing(open_reader(path)) as connection:
+        if connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'change_mark'").fetchone() is None:
+            return "none"
+        (mark,) = connection.execute("SELECT mark FROM change_mark").fetchone()
+        return str(mark)
+
+
+def is_due(store: Path, *, now: datetime) -> bool:
+    """Say whether something was changed that no backup holds, and the last one is a day old.
+
+    Args:
+        store: the store's file, up to date.
         now: the time.
     """
     newest = next(iter(backups_of(store)), None)
-    return newest is None or now - newest.made_at >= _INTERVAL
+    if newest is not None and now - newest.made_at < _INTERVAL:
+        return False
+    mark = _change_mark(store)
+    return mark != "" and (newest is None or not _holds(newest.path, mark))
+
+
+def _holds(backup: Path, mark: str) -> bool:
+    try:
+        return _change_mark(backup) == mark
+    except StoreError:
+        # A backup that cannot be read is none.
+        return False
 
 
 def make_backup(store: Path, *, why: Why, now: datetime) -> Backup:

@@ -10,7 +10,7 @@ from datetime import datetime
 from slurwright.errors import StoreError
 from slurwright.formats.times import from_text, to_text
 from slurwright.horn.owned import OwnedHorn
-from slurwright.store.names import clean_name, no_such, same_name
+from slurwright.store.names import clean_name, no_such, same_name, writable
 from slurwright.store.players import player_of_id
 
 __all__ = [
@@ -135,6 +135,8 @@ def _free(connection: sqlite3.Connection, player_id: str, name: str, *, but: str
 
 
 def _clean_notes(notes: str) -> str:
+    if not writable(notes):
+        raise StoreError("the notes are garbled", got=ascii(notes[:40]), allowed="Unicode text")
     if len(notes) > LONGEST_NOTES:
         raise StoreError("the notes are too long", got=f"{len(notes)} letters", allowed=f"up to {LONGEST_NOTES}")
     return notes

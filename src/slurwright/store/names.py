@@ -5,7 +5,7 @@ from difflib import get_close_matches
 
 from slurwright.errors import StoreError
 
-__all__ = ["LONGEST_NAME", "clean_name", "no_such", "same_name"]
+__all__ = ["LONGEST_NAME", "clean_name", "no_such", "same_name", "writable"]
 
 LONGEST_NAME = 80
 """Most letters of a name; ours [characters]."""
@@ -34,6 +34,15 @@ def clean_name(name: str, what: str) -> str:
 def same_name(name: str) -> str:
     """Give the form by which two names count as the same: capitals and small letters alike."""
     return " ".join(unicodedata.normalize("NFC", name).split()).casefold()
+
+
+def writable(text: str) -> bool:
+    """Say whether a text can be kept: half a surrogate pair, as from a garbled command line, cannot."""
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def no_such(what: str, name: str, names: list[str]) -> StoreError:

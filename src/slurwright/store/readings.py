@@ -16,6 +16,7 @@ from slurwright.horn.learnt.values import ToneReading
 from slurwright.horn.owned import KeptReading, PlayedTone, Source, Withdrawal
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.store.horns import horn_of_id
+from slurwright.store.names import writable
 
 __all__ = [
     "FURTHEST_CENTS",
@@ -69,11 +70,13 @@ def tone_faults(played: PlayedTone, where: str) -> Iterator[Fault]:
     if tone.temperature_c is not None and not -40 <= tone.temperature_c <= 60:
         yield Fault("air out of reach", got=f"{tone.temperature_c:g} degC", allowed="-40 to 60", where=where)
     for what, text in (("session", tone.session), ("fingering", tone.fingering)):
-        if not text.strip() or len(text) > LONGEST_TEXT:
+        if not text.strip() or len(text) > LONGEST_TEXT or not writable(text):
             yield Fault(f"no {what}", got=repr(text[:40]), allowed=f"1 to {LONGEST_TEXT} letters", where=where)
     for pitch in (tone.sounding, played.written):
         if pitch is not None and abs(pitch.alter) > 2:
             yield Fault("a pitch that cannot be named", got=str(pitch), allowed="at most two signs", where=where)
+    if not writable(played.note):
+        yield Fault("the note is garbled", got=ascii(played.note[:40]), allowed="Unicode text", where=where)
     if len(played.note) > LONGEST_TEXT:
         yield Fault("the note is too long", got=f"{len(played.note)} letters", allowed=f"{LONGEST_TEXT}", where=where)
 

@@ -11,8 +11,8 @@ to the thread that opened it; another thread opens its own.
 """
 
 import sqlite3
-from collections.abc import Callable, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from types import TracebackType
@@ -20,7 +20,7 @@ from typing import Self
 
 from slurwright.horn.owned import Collection, KeptReading, OwnedHorn, PlayedTone, Player
 from slurwright.store import exchange, horns, players, readings
-from slurwright.store.backup import Backup, Why, make_backup
+from slurwright.store.backup import Backup, Why, make_backup, set_change_mark
 from slurwright.store.connect import reading, writing
 from slurwright.store.exchange import Imported
 
@@ -61,9 +61,17 @@ class Store:
             with suppress(sqlite3.Error):
                 connection.close()
 
+    @contextmanager
+    def _changing(self) -> Iterator[None]:
+        with writing(self._writer, self.path):
+            before = self._writer.total_changes
+            yield
+            if self._writer.total_changes != before:
+                set_change_mark(self._writer, self._new_id())
+
     def add_player(self, name: str, *, now: datetime) -> Player:
         """Add a player; raises `StoreError` if the name is taken."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return players.add_player(self._writer, self._new_id(), name, now=now)
 
     def players(self, *, deleted: bool = False) -> tuple[Player, ...]:
@@ -78,29 +86,29 @@ class Store:
 
     def rename_player(self, player_id: str, name: str, *, now: datetime) -> Player:
         """Give a player another name."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return players.rename_player(self._writer, player_id, name, now=now)
 
     def delete_player(self, player_id: str, *, now: datetime) -> Player:
         """Hide a player and all that is theirs; ask the player before, and say that it can be taken back."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return players.delete_player(self._writer, player_id, now=now)
 
     def undelete_player(self, player_id: str, *, now: datetime) -> Player:
         """Take the deletion of a player back."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return players.undelete_player(self._writer, player_id, now=now)
 
     def purge_player(self, player_id: str) -> Player:
         """Remove a deleted player for good; ask before. Backups made before still hold them."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return players.purge_player(self._writer, player_id)
 
     def add_horn(
         self, player_id: str, name: str, *, model: str, tuning: str | None = None, notes: str = "", now: datetime
     ) -> OwnedHorn:
         """Add a horn to a player's; raises `StoreError` if the player has one of that name."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return horns.add_horn(
                 self._writer,
                 self._new_id(),
@@ -124,32 +132,32 @@ class Store:
 
     def rename_horn(self, horn_id: str, name: str, *, now: datetime) -> OwnedHorn:
         """Give a horn another name."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return horns.rename_horn(self._writer, horn_id, name, now=now)
 
     def note_on_horn(self, horn_id: str, notes: str, *, now: datetime) -> OwnedHorn:
         """Set what the player wants to remember about a horn."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return horns.note_on_horn(self._writer, horn_id, notes, now=now)
 
     def delete_horn(self, horn_id: str, *, now: datetime) -> OwnedHorn:
         """Hide a horn and its readings; ask the player before, and say that it can be taken back."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return horns.delete_horn(self._writer, horn_id, now=now)
 
     def undelete_horn(self, horn_id: str, *, now: datetime) -> OwnedHorn:
         """Take the deletion of a horn back."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return horns.undelete_horn(self._writer, horn_id, now=now)
 
     def purge_horn(self, horn_id: str) -> OwnedHorn:
         """Remove a deleted horn for good; ask before. Backups made before still hold it."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return horns.purge_horn(self._writer, horn_id)
 
     def add_readings(self, horn_id: str, played: Sequence[PlayedTone], *, now: datetime) -> tuple[KeptReading, ...]:
         """Add readings to a horn, all of them or none; on the disk when this comes back."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return readings.add_readings(self._writer, horn_id, played, now=now, new_id=self._new_id)
 
     def readings_of(self, horn_id: str, *, withdrawn: bool = False) -> tuple[KeptReading, ...]:
@@ -159,12 +167,12 @@ class Store:
 
     def withdraw(self, reading_ids: Sequence[str], *, now: datetime) -> None:
         """Leave readings out of account from now on, all of them or none; `restore` undoes it."""
-        with writing(self._writer, self.path):
+        with self._changing():
             readings.mark_readings(self._writer, reading_ids, withdrawn=True, now=now)
 
     def restore(self, reading_ids: Sequence[str], *, now: datetime) -> None:
         """Take withdrawals back, all of them or none."""
-        with writing(self._writer, self.path):
+        with self._changing():
             readings.mark_readings(self._writer, reading_ids, withdrawn=False, now=now)
 
     def export_all(self) -> Collection:
@@ -174,7 +182,7 @@ class Store:
 
     def import_all(self, incoming: Collection) -> Imported:
         """Join another store's content with this one's, all of it or none."""
-        with writing(self._writer, self.path):
+        with self._changing():
             return exchange.import_all(self._writer, incoming)
 
     def back_up(self, *, now: datetime) -> Backup:
