@@ -9,8 +9,9 @@ from slurwright.devices.packaged import horn_ids, load_chances, load_horn
 from slurwright.errors import PlanError
 from slurwright.pitch import Transposition
 from slurwright.plan import PlanRequest, SlurKind, Technique, plan_line, slur_reports, ways_of
-from slurwright.plan.choices import MOST_REFINGERINGS, slur_kind
+from slurwright.plan.choices import slur_kind
 from slurwright.plan.rating import chance_at_start, chance_fingers, chance_speaks
+from slurwright.plan.refingering import MOST_REFINGERINGS
 
 CHANCES = load_chances()
 EUPHONIUM = load_horn("euphonium-4c")

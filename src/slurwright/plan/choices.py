@@ -3,12 +3,10 @@
 Choices come in the order in which a teacher would try them: as it stands; a technique, which changes no fingering;
 another fingering on one side; other fingerings on both. Within a kind the best comes first, which is the one with the
 best chance that this slur and its neighbours go right with both notes in tune. Of the refingerings only the
-sensible ones are told: those that make the slur safer and that no other choice of their kind beats in risk, tuning
-and familiarity at once, the best few of them; the alternates that are learnt first for a note are always among them.
+sensible ones are told (see `refingering`).
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -27,15 +25,14 @@ from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.fingers import chances_at_hand
 from slurwright.plan.pricing import BRANCHES, Priced, price_line
+from slurwright.plan.refingering import Table, Tried, worth_telling
 from slurwright.plan.transition import Floats, Ints
 from slurwright.plan.values import Choice, Plan, SlurKind, SlurReport, Technique
 from slurwright.plan.ways import Way
 from slurwright.score import Line
 
-__all__ = ["MOST_REFINGERINGS", "slur_kind", "slur_reports"]
+__all__ = ["slur_kind", "slur_reports"]
 
-MOST_REFINGERINGS = 4
-"""More choices than this confuse more than they help (ours) [1]."""
 _TECHNIQUE_NAMES = {
     Technique.PLAIN: "plain slur",
     Technique.LEGATO_TONGUE: "legato tongue",
@@ -86,19 +83,6 @@ def slur_reports(
     desk = _Desk(priced, plan, horn, chances, reading)
     weak_above = chances.weak_above if limit is None else limit
     return tuple(desk.report(index, weak_above) for index, move in enumerate(line.moves) if move.slurred)
-
-
-@dataclass(frozen=True, slots=True)
-class _Tried:
-    """One pair of ways for a slur, as rows of its two notes' lists."""
-
-    first: int
-    second: int
-    branch: int
-    risk: float
-    around: float
-    merit: float
-    """`around` with both notes in tune: what choices are ranked by."""
 
 
 class _Desk:
@@ -183,30 +167,22 @@ class _Desk:
         """Yield every choice at a slur in its order."""
         move = self._priced.line.moves[index]
         here, there = self._taken[move.source], self._taken[move.target]
-        risks = self._risks(index)
         around = self._all_goes_right(index) * self._neighbours(index)[:, :, None]
-        merit = around * self._in_tune(move.source)[:, None, None] * self._in_tune(move.target)[None, :, None]
-
-        def tried(first: int, second: int, branch: int) -> _Tried:
-            place = first, second, branch
-            return _Tried(*place, float(risks[place]), float(around[place]), float(merit[place]))
-
-        stands = tried(here, there, planned)
+        merits = around * self._in_tune(move.source)[:, None, None] * self._in_tune(move.target)[None, :, None]
+        table = Table(
+            ways=(self._priced.ways[move.source], self._priced.ways[move.target]),
+            usual=self._usual_branches(index),
+            risks=self._risks(index),
+            around=around,
+            merits=merits,
+        )
+        stands = table.tried(here, there, planned)
         yield self._technique(index, stands, kind, direction, name="as it stands")
-        playable = [
-            tried(here, there, branch) for branch in range(len(BRANCHES)) if around[here, there, branch] > 0.0
-        ]
-        for one in sorted(playable, key=lambda one: (one.risk, one.branch)):
-            if one.branch != planned and one.risk < stands.risk:
+        other = [table.tried(here, there, branch) for branch in range(len(BRANCHES)) if branch != planned]
+        for one in sorted(other, key=lambda one: (one.risk, one.branch)):
+            if one.around > 0.0 and one.risk < stands.risk:
                 yield self._technique(index, one, kind, direction, name=_TECHNIQUE_NAMES[BRANCHES[one.branch]])
-        usual = self._usual_branches(index)
-        every = [
-            tried(first, second, int(usual[first, second]))
-            for first in range(risks.shape[0])
-            for second in range(risks.shape[1])
-            if (first, second) != (here, there)
-        ]
-        for one in self._sensible(index, stands, every):
+        for one in worth_telling(table, stands, taught=lambda one: self._taught(index, one, stands)):
             yield self._refingering(index, one)
 
     def _usual_branches(self, index: int) -> Ints:
@@ -222,23 +198,7 @@ class _Desk:
                     plain[first, second] = tongue if smears else 0
         return plain
 
-    def _sensible(self, index: int, stands: _Tried, every: Sequence[_Tried]) -> list[_Tried]:
-        """Pick the refingerings worth telling: one side before both, the best first in each."""
-        safer = [one for one in every if one.risk < stands.risk]
-        one_side = [one for one in safer if one.first == stands.first or one.second == stands.second]
-        both = [one for one in safer if one.first != stands.first and one.second != stands.second]
-        taught = [one for one in one_side if self._taught(index, one, stands)]
-        room = max(0, MOST_REFINGERINGS - len(taught))
-        others = [
-            one for one in self._undominated(index, one_side) if one not in taught and one.merit >= stands.merit
-        ]
-        told = taught + sorted(others, key=_best_first)[:room]
-        room = max(0, MOST_REFINGERINGS - len(told))
-        best = max((one.merit for one in one_side), default=stands.merit)
-        pairs = [one for one in self._undominated(index, both) if one.merit > max(best, stands.merit)]
-        return sorted(told, key=_best_first) + sorted(pairs, key=_best_first)[:room]
-
-    def _taught(self, index: int, one: _Tried, stands: _Tried) -> bool:
+    def _taught(self, index: int, one: Tried, stands: Tried) -> bool:
         """Say whether the one changed note takes an alternate that players learn."""
         move = self._priced.line.moves[index]
         sound, place = (move.source, one.first) if one.first != stands.first else (move.target, one.second)
@@ -246,28 +206,11 @@ class _Desk:
         known = self._horn.alternates.get(self._priced.line.sounds[sound].sounding.midi, ())
         return way.normal or (way.fingering, way.partial) in known
 
-    def _undominated(self, index: int, tried: Sequence[_Tried]) -> list[_Tried]:
-        """Drop what another beats, or equals, in risk, tuning, familiarity and merit together."""
-        scores = [(one, self._scores(index, one)) for one in tried]
-        return [
-            one
-            for one, score in scores
-            if not any(
-                other != score and all(theirs <= ours for theirs, ours in zip(other, score, strict=True))
-                for _, other in scores
-            )
-        ]
-
-    def _scores(self, index: int, one: _Tried) -> tuple[float, ...]:
-        """Smaller is better in each."""
-        first, second = self._pair(index, one)
-        return one.risk, max(abs(first.cents), abs(second.cents)), -first.usual * second.usual, -one.merit
-
-    def _pair(self, index: int, one: _Tried) -> tuple[Way, Way]:
+    def _pair(self, index: int, one: Tried) -> tuple[Way, Way]:
         move = self._priced.line.moves[index]
         return self._priced.ways[move.source][one.first], self._priced.ways[move.target][one.second]
 
-    def _technique(self, index: int, one: _Tried, kind: SlurKind, direction: str, *, name: str) -> Choice:
+    def _technique(self, index: int, one: Tried, kind: SlurKind, direction: str, *, name: str) -> Choice:
         """Tell a choice that changes no fingering."""
         technique = BRANCHES[one.branch]
         pair = self._pair(index, one)
@@ -283,7 +226,7 @@ class _Desk:
             name=name,
         )
 
-    def _refingering(self, index: int, one: _Tried) -> Choice:
+    def _refingering(self, index: int, one: Tried) -> Choice:
         """Tell a choice that changes fingerings."""
         move = self._priced.line.moves[index]
         names = self._names[move.source], self._names[move.target]
@@ -320,7 +263,3 @@ def _place(ways: Sequence[Way], way: Way) -> int:
         got=f"{way.fingering} on partial {way.partial}",
         allowed=", ".join(f"{one.fingering} on {one.partial}" for one in ways),
     )
-
-
-def _best_first(one: _Tried) -> tuple[float, int, int]:
-    return -one.merit, one.first, one.second

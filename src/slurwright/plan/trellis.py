@@ -89,8 +89,12 @@ def best_walks(trellis: Trellis, count: int, *, most_departures: int | None = No
         most_departures: limit on marked states; None for none.
 
     """
+    room = None if most_departures is None else min(most_departures, len(trellis.states))
     bounded = _without_jumps(trellis)
-    walks = _limited(bounded, count, most_departures)
+    free = _Search(bounded, {}, None)
+    walks = free.best(count)
+    if room is not None and any(_departs(trellis, walk) > room for walk in walks):
+        walks = _Search(bounded, {}, room).best(count)
     if not trellis.jumps or not walks:
         return walks
     true = [replace(walk, cost=_cost(trellis, walk)) for walk in walks]
@@ -98,21 +102,9 @@ def best_walks(trellis: Trellis, count: int, *, most_departures: int | None = No
         return tuple(sorted((walk for walk in true if walk.cost < np.inf), key=lambda walk: walk.cost))
     if all(walk.cost == bound.cost for walk, bound in zip(true, walks, strict=True)):
         return walks
-    kept = _kept(bounded, trellis.jumps, max(walk.cost for walk in true))
-    return _Search(trellis, kept, _room(trellis, most_departures)).best(count)
-
-
-def _limited(trellis: Trellis, count: int, most: int | None) -> tuple[Walk, ...]:
-    """Search without a limit first: where it does not bind, it costs nothing."""
-    walks = _Search(trellis, {}, None).best(count)
-    room = _room(trellis, most)
-    if room is None or all(_departs(trellis, walk) <= room for walk in walks):
-        return walks
-    return _Search(trellis, {}, room).best(count)
-
-
-def _room(trellis: Trellis, most: int | None) -> int | None:
-    return None if most is None else min(most, len(trellis.states))
+    kept = _kept(bounded, free.onward, trellis.jumps, max(walk.cost for walk in true))
+    settled = _settled(_only(trellis, kept), kept)
+    return _Search(settled, {jump.low: kept[jump.low] for jump in settled.jumps}, room).best(count)
 
 
 def _departs(trellis: Trellis, walk: Walk) -> int:
@@ -142,10 +134,9 @@ def _without_jumps(trellis: Trellis) -> Trellis:
     return replace(trellis, states=tuple(states), jumps=())
 
 
-def _kept(bounded: Trellis, jumps: Sequence[Jump], most: float) -> dict[int, Ints]:
+def _kept(bounded: Trellis, onward: Sequence[Floats], jumps: Sequence[Jump], most: float) -> dict[int, Ints]:
     """States of each open end that some walk within a cost can take."""
     last = max(jump.low for jump in jumps)
-    onward = _Search(bounded, {}, None).onward
     reached = np.zeros(len(bounded.states[0]))
     kept: dict[int, Ints] = {}
     ends = {jump.low for jump in jumps}
@@ -160,12 +151,20 @@ def _kept(bounded: Trellis, jumps: Sequence[Jump], most: float) -> dict[int, Int
 
 def _only(trellis: Trellis, kept: dict[int, Ints]) -> Trellis:
     """Forbid the states of open ends that were not kept."""
-    if not kept:
-        return trellis
     states = list(trellis.states)
     for layer, keep in kept.items():
         states[layer] = np.where(np.isin(np.arange(len(states[layer])), keep), states[layer], np.inf)
     return replace(trellis, states=tuple(states))
+
+
+def _settled(trellis: Trellis, kept: dict[int, Ints]) -> Trellis:
+    """Close the jumps whose open end has one state left: their cost depends on the other end alone."""
+    states = list(trellis.states)
+    for jump in trellis.jumps:
+        if len(kept[jump.low]) == 1:
+            states[jump.high] = states[jump.high] + jump.costs[kept[jump.low][0]]
+    left = tuple(jump for jump in trellis.jumps if len(kept[jump.low]) > 1)
+    return replace(trellis, states=tuple(states), jumps=left)
 
 
 def _link(trellis: Trellis, layer: int) -> Floats:
@@ -179,7 +178,7 @@ class _Search:
     """Costs of finishing from everywhere, and the walks that they lead to."""
 
     def __init__(self, trellis: Trellis, kept: dict[int, Ints], room: int | None) -> None:
-        self._trellis = trellis = _only(trellis, kept)
+        self._trellis = trellis
         self._kept = kept
         self._room = room
         self._left = 1 if room is None else room + 1
