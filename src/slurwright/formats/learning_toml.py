@@ -10,7 +10,6 @@ from slurwright.horn.learnt.values import Priors
 __all__ = ["priors_from_toml"]
 
 _TAGS = ("published", "derived", "common practice", "from memory", "ours, provisional")
-_COUNTS = frozenset({"knots"})
 
 
 def _faults_of(name: str, block: object) -> Iterator[Fault]:
@@ -26,8 +25,6 @@ def _faults_of(name: str, block: object) -> Iterator[Fault]:
 def _number_fault(name: str, value: object) -> Fault | None:
     if isinstance(value, bool) or not isinstance(value, int | float) or not value > 0:
         return Fault("not a prior", got=f"{name} = {value!r}", allowed="a number above zero", where="learning.toml")
-    if name in _COUNTS and not isinstance(value, int):
-        return Fault("not a count", got=f"{name} = {value!r}", allowed="a whole number", where="learning.toml")
     return None
 
 

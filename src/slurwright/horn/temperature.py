@@ -1,4 +1,4 @@
-"""How far does warm or cold air move a horn, and how far must the main slide go to meet it?
+"""How far warm or cold air moves a horn, and how far the main slide must go to meet it.
 
 The pitch follows the speed of sound in the air column (331.3 sqrt(1 + T/273.15) m/s, from memory): 3.0 cents per
 degree around room temperature (derived). The brass itself grows by only a hundredth of that. The breath's water and

@@ -1,18 +1,17 @@
-"""What is this player's horn like, given a catalogue model and some steady tones?"""
+"""What this player's horn is like, given a catalogue model and some steady tones."""
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from slurwright.errors import Fault, FingeringError, RequestError
-from slurwright.horn.learnt.frame import Floats, Frame, Rows, frame_of, rows_of
-from slurwright.horn.learnt.posterior import Data, Posterior, Sites, posterior_of
+from slurwright.horn.learnt.frame import Block, Frame, Rows, frame_of, rows_of
+from slurwright.horn.learnt.posterior import Data, Posterior, Sites, Sizes, posterior_of
 from slurwright.horn.learnt.values import Priors, ToneReading, Verdict, WayKey
 from slurwright.horn.model import Horn
 from slurwright.horn.temperature import drift_cents
-from slurwright.pitch import SoundingPitch
 
 __all__ = ["LearntHorn", "Session", "learn", "learn_more"]
 
@@ -82,8 +81,8 @@ def _check(horn: Horn, readings: Sequence[ToneReading]) -> None:
             faults.append(Fault("no such partial", got=str(reading.partial), allowed="1 and up", where=where))
         if not math.isfinite(reading.cents) or not math.isfinite(reading.dynamic):
             faults.append(Fault("not a number", got=f"{reading.cents} cents, {reading.dynamic} steps", where=where))
-        if reading.sd_cents is not None and not (math.isfinite(reading.sd_cents) and reading.sd_cents > 0):
-            faults.append(Fault("not a standard error", got=f"{reading.sd_cents}", allowed="above zero", where=where))
+        if not (math.isfinite(reading.sd_cents) and reading.sd_cents >= 0):
+            faults.append(Fault("not a standard error", got=f"{reading.sd_cents}", allowed="0 or more", where=where))
     if strange:
         raise FingeringError(faults=tuple(strange))
     if faults:
@@ -106,16 +105,17 @@ def _drift(temperature_c: float) -> float:
     return drift_cents(temperature_c, tuned_at_c=_TUNED_AT_C)
 
 
-def _covariance(frame: Frame, sessions: Sequence[Session], warm: frozenset[str], priors: Priors) -> Floats:
-    """Prior of all unknowns: the horn's own, then air and main slide of each session."""
-    size = len(frame.names) + 2 * len(sessions)
-    covariance = np.zeros((size, size))
-    covariance[: len(frame.names), : len(frame.names)] = frame.covariance
-    for session in sessions:
-        air = priors.known_air_sd_cents if session.name in warm else priors.air_sd_cents
-        covariance[session.column, session.column] = air**2
-        covariance[session.column + 1, session.column + 1] = priors.main_slide_sd_cents**2
-    return covariance
+def _session_blocks(sessions: Sequence[Session], warm: frozenset[str], priors: Priors) -> tuple[Block, ...]:
+    """Prior of the air and the main slide of each session."""
+    return tuple(
+        block
+        for session in sessions
+        for air in (priors.known_air_sd_cents if session.name in warm else priors.air_sd_cents,)
+        for block in (
+            Block(f"air {session.name}", session.column, np.eye(1), air, fixed=True),
+            Block(f"main {session.name}", session.column + 1, np.eye(1), priors.main_slide_sd_cents, fixed=True),
+        )
+    )
 
 
 def _deviation(reading: ToneReading, height: float, session: Session) -> float:
@@ -145,15 +145,14 @@ def _data(
         _deviation(reading, rows.height[place], session)
         for reading, place, session in zip(readings, own, mine, strict=True)
     ]
-    error = [reading.sd_cents or frame.priors.reading_sd_cents for reading in readings]
     warm = frozenset(reading.session for reading in readings if reading.temperature_c is not None)
     return Data(
         design=design,
         deviation=np.array(deviation, dtype=np.float64),
-        variance=np.array(error, dtype=np.float64) ** 2,
+        added_variance=np.array([reading.sd_cents**2 for reading in readings], dtype=np.float64),
         way=own,
-        residue=rows.residue,
-        covariance=_covariance(frame, sessions, warm, frame.priors),
+        own_sd=rows.own_sd,
+        blocks=(*frame.blocks, *_session_blocks(sessions, warm, frame.priors)),
     )
 
 
@@ -188,13 +187,15 @@ def _verdicts(readings: Sequence[ToneReading], data: Data, posterior: Posterior,
     for index, reading in enumerate(readings):
         good = float(posterior.good[index])
         away = float(data.deviation[index] - posterior.foretold[index])
-        spread = math.sqrt(posterior.foretold_variance[index] + data.variance[index])
+        spread = math.sqrt(posterior.foretold_variance[index] + posterior.sizes.scatter + data.added_variance[index])
         used = good >= 0.5
         verdicts.append(Verdict(index, good, used, "" if used else _reason(reading, away, spread, frame)))
     return tuple(verdicts)
 
 
-def _learn(horn: Horn, readings: tuple[ToneReading, ...], frame: Frame, start: Sites | None) -> LearntHorn:
+def _learn(
+    horn: Horn, readings: tuple[ToneReading, ...], frame: Frame, start: tuple[Sites, Sizes] | None
+) -> LearntHorn:
     ways = {way: place for place, way in enumerate(dict.fromkeys((one.fingering, one.partial) for one in readings))}
     sessions = _sessions(readings, len(frame.names))
     data = _data(readings, rows_of(frame, list(ways)), ways, sessions, frame)
@@ -240,7 +241,10 @@ def learn_more(learnt: LearntHorn, readings: Sequence[ToneReading]) -> LearntHor
     _check(learnt.horn, readings)
     known = learnt.posterior.sites
     fresh = len(readings)
-    start = Sites(
+    sites = Sites(
         np.concatenate([known.precision, np.full(fresh, 1e-9)]), np.concatenate([known.shift, np.zeros(fresh)])
     )
-    return _learn(learnt.horn, (*learnt.readings, *readings), learnt.frame, start)
+    names = {reading.session for reading in learnt.readings}
+    new = len({reading.session for reading in readings} - names)
+    sizes = replace(learnt.posterior.sizes, blocks=np.concatenate([learnt.posterior.sizes.blocks, np.ones(2 * new)]))
+    return _learn(learnt.horn, (*learnt.readings, *readings), learnt.frame, (sites, sizes))

@@ -1,10 +1,15 @@
-"""What do readings say about the unknowns, when some of the readings may be of something else?
+"""What readings say about the unknowns, when some of the readings may be of something else.
 
 Each reading is either true, with a normal error, or a slip (a wrong partial, a cracked note) that may lie anywhere in
 a wide window. Which it is, is judged against what all the other readings foretell of it (its cavity), by expectation
 propagation, all readings in parallel (published: T. Minka, "Expectation propagation for approximate Bayesian
 inference", UAI 2001; from memory). The residue of each way is integrated out, so that the cost grows with the number
 of readings times the square of the number of lengths, and not with the number of ways.
+
+How large the parts are on this horn (residual length, valve errors, residues, the player's scatter) is learnt in the
+same rounds: each variance moves to the fixed point of the evidence, counted in well-determined figures (published:
+D. MacKay, "Bayesian interpolation", Neural Computation 4 (1992) 415; from memory), with the prior weighing as
+`trust` further figures.
 """
 
 import math
@@ -13,14 +18,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from slurwright.horn.learnt.frame import Floats
+from slurwright.horn.learnt.frame import Block, Floats
 from slurwright.horn.learnt.values import Priors
 
-__all__ = ["Data", "Posterior", "Sites", "posterior_of", "posterior_without"]
+__all__ = ["Data", "Posterior", "Sites", "Sizes", "posterior_of", "posterior_without"]
 
 _ROUNDS = 60
 _DAMPING = 0.7
-_SETTLED_CENTS = 0.01
+_SETTLED_CENTS = 0.02
 _LEAST_PRECISION = 1e-9
 
 
@@ -32,14 +37,14 @@ class Data:
     """Shape=(n, p)."""
     deviation: Floats
     """Reading minus the nominal pitch of its way, shape=(n,) [cents]."""
-    variance: Floats
-    """Of one reading, shape=(n,) [cents squared]."""
+    added_variance: Floats
+    """What the measurement adds to the player's scatter, shape=(n,) [cents squared]."""
     way: NDArray[np.intp]
     """Which way each reading is of, shape=(n,)."""
-    residue: Floats
-    """Prior variance of each way's own residue, shape=(w,) [cents squared]."""
-    covariance: Floats
-    """Prior covariance of the unknowns, shape=(p, p)."""
+    own_sd: Floats
+    """Prior of each way's own residue, shape=(w,) [cents]."""
+    blocks: tuple[Block, ...]
+    """Prior of the unknowns, all of them in order."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -50,6 +55,18 @@ class Sites:
     """Shape=(n,) [1 / cents squared]."""
     shift: Floats
     """Precision times place, shape=(n,) [1 / cents]."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sizes:
+    """How large the parts are on this horn, against their priors."""
+
+    blocks: Floats
+    """Variance of each block over its prior, shape=(blocks,) [1]."""
+    own: float
+    """Variance of the ways' residues over its prior [1]."""
+    scatter: float
+    """Variance of the player's scatter [cents squared]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -66,6 +83,7 @@ class Posterior:
     """How it falls with each unknown, shape=(w, p)."""
     own_variance: Floats
     """Its variance when the unknowns are known, shape=(w,) [cents squared]."""
+    sizes: Sizes
     sites: Sites
     good: Floats
     """Chance that each reading is true, shape=(n,) [1]."""
@@ -75,39 +93,61 @@ class Posterior:
     """Variance of that, shape=(n,) [cents squared]."""
 
 
-def _grouped(values: Floats, way: NDArray[np.intp], count: int) -> Floats:
+@dataclass(frozen=True, slots=True, eq=False)
+class _State:
+    """One solution for fixed sites and sizes, with the pitch of each reading's way."""
+
+    mean: Floats
+    covariance: Floats
+    own_mean: Floats
+    own_slope: Floats
+    own_variance: Floats
+    fitted: Floats
+    variance: Floats
+
+
+def _by_way(values: Floats, way: NDArray[np.intp], count: int) -> Floats:
     """Sum the rows of `values` way by way."""
     total = np.zeros((count, *values.shape[1:]))
     np.add.at(total, way, values)
     return total
 
 
-def _solve(data: Data, sites: Sites, prior_precision: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-    """Give (mean, covariance, own mean, own slope, own variance) for fixed sites."""
-    count = len(data.residue)
+def _prior_precision(data: Data, sizes: Sizes) -> Floats:
+    size = data.design.shape[1]
+    precision = np.zeros((size, size))
+    for block, ratio in zip(data.blocks, sizes.blocks, strict=True):
+        precision[block.part, block.part] = block.precision / (ratio * block.sd**2)
+    return precision
+
+
+def _solve(data: Data, sites: Sites, sizes: Sizes) -> _State:
+    """Solve the normal equations with the ways' residues integrated out."""
+    count = len(data.own_sd)
     weighted = data.design * sites.precision[:, None]
-    own_precision = 1.0 / data.residue + _grouped(sites.precision, data.way, count)
-    pulled = _grouped(weighted, data.way, count)
-    place = _grouped(sites.shift, data.way, count)
+    own_precision = 1.0 / (sizes.own * data.own_sd**2) + _by_way(sites.precision, data.way, count)
+    pulled = _by_way(weighted, data.way, count)
+    place = _by_way(sites.shift, data.way, count)
     slope = pulled / own_precision[:, None]
     own = place / own_precision
-    precision = prior_precision + data.design.T @ weighted - slope.T @ pulled
+    precision = _prior_precision(data, sizes) + data.design.T @ weighted - slope.T @ pulled
     covariance = np.linalg.inv((precision + precision.T) / 2)
     mean = covariance @ (data.design.T @ sites.shift - slope.T @ place)
-    return mean, covariance, own, slope, 1.0 / own_precision
+    lean = data.design - slope[data.way]
+    variance = np.einsum("ij,ij->i", lean @ covariance, lean) + (1.0 / own_precision)[data.way]
+    return _State(mean, covariance, own, slope, 1.0 / own_precision, lean @ mean + own[data.way], variance)
 
 
-def _match(data: Data, sites: Sites, mean: Floats, variance: Floats, priors: Priors) -> tuple[Sites, Floats]:
+def _match(data: Data, sites: Sites, state: _State, noise: Floats, priors: Priors) -> tuple[Sites, Floats]:
     """Fit each site to what its reading truly says, seen from the other readings."""
-    left = np.maximum(1.0 / variance - sites.precision, _LEAST_PRECISION)
+    left = np.maximum(1.0 / state.variance - sites.precision, _LEAST_PRECISION)
     cavity_variance = 1.0 / left
-    cavity = cavity_variance * (mean / variance - sites.shift)
-    spread = cavity_variance + data.variance
+    cavity = cavity_variance * (state.fitted / state.variance - sites.shift)
+    spread = cavity_variance + noise
     away = data.deviation - cavity
     true = (1.0 - priors.slip_chance) * np.exp(-0.5 * away**2 / spread) / np.sqrt(2 * math.pi * spread)
     good = true / (true + priors.slip_chance / priors.slip_range_cents)
-    gain = cavity_variance / spread
-    matched = cavity + gain * good * away
+    matched = cavity + cavity_variance / spread * good * away
     shrink = good / spread - good * (1 - good) * away**2 / spread**2
     matched_variance = np.maximum(cavity_variance - cavity_variance**2 * shrink, 1e-9)
     precision = np.maximum(1.0 / matched_variance - left, _LEAST_PRECISION)
@@ -115,43 +155,68 @@ def _match(data: Data, sites: Sites, mean: Floats, variance: Floats, priors: Pri
     return Sites(precision, shift), good
 
 
-def posterior_of(data: Data, priors: Priors, *, start: Sites | None = None) -> Posterior:
+def _learn_sizes(data: Data, state: _State, sizes: Sizes, good: Floats, priors: Priors) -> Sizes:
+    """Move each variance to the fixed point of the evidence, the prior weighing as `trust` figures."""
+    trust = priors.trust
+    ratios = sizes.blocks.copy()
+    for place, block in enumerate(data.blocks):
+        if block.fixed:
+            continue
+        mean = state.mean[block.part]
+        unit = block.precision / block.sd**2
+        known = len(mean) - float(np.sum(unit * state.covariance[block.part, block.part])) / ratios[place]
+        ratios[place] = (trust + float(mean @ unit @ mean)) / (trust + max(known, 0.0))
+    residue = state.own_mean - state.own_slope @ state.mean
+    left = state.own_variance + np.einsum(
+        "ij,ij->i", state.own_slope @ state.covariance, state.own_slope, optimize=True
+    )
+    unit_variance = data.own_sd**2
+    known = float(np.sum(1.0 - left / (sizes.own * unit_variance)))
+    own = (trust + float(np.sum(residue**2 / unit_variance))) / (trust + max(known, 0.0))
+    free = float(np.sum(good * np.maximum(1.0 - state.variance / (sizes.scatter + data.added_variance), 0.0)))
+    error = float(np.sum(good * np.maximum((data.deviation - state.fitted) ** 2 - data.added_variance, 0.0)))
+    scatter = (trust * priors.reading_sd_cents**2 + error) / (trust + free)
+    return Sizes(ratios, own, scatter)
+
+
+def posterior_of(data: Data, priors: Priors, *, start: tuple[Sites, Sizes] | None = None) -> Posterior:
     """Say what the readings teach, slips set aside.
 
     Args:
         data: the readings.
-        priors: chance and width of slips.
-        start: sites of an earlier answer for the same readings in the same order, to save rounds.
+        priors: chance and width of slips, trust in the sizes of the parts.
+        start: sites and sizes of an earlier answer for the same readings in the same order, to save rounds.
 
     """
     readings = len(data.deviation)
-    sites = start or Sites(np.full(readings, _LEAST_PRECISION), np.zeros(readings))
-    prior_precision = np.linalg.inv(data.covariance)
-    good = np.ones(readings)
-    last = np.full(readings, np.inf)
-    for _ in range(_ROUNDS):
-        mean, covariance, own, slope, own_variance = _solve(data, sites, prior_precision)
-        lean = data.design - slope[data.way]
-        fitted = lean @ mean + own[data.way]
-        variance = np.einsum("ij,jk,ik->i", lean, covariance, lean, optimize=True) + own_variance[data.way]
-        if np.max(np.abs(fitted - last), initial=0.0) < _SETTLED_CENTS:
-            break
-        last = fitted
-        target, good = _match(data, sites, fitted, variance, priors)
+    sites, sizes = start or (
+        Sites(np.full(readings, _LEAST_PRECISION), np.zeros(readings)),
+        Sizes(np.ones(len(data.blocks)), 1.0, priors.reading_sd_cents**2),
+    )
+    good: Floats = np.ones(readings)
+    state = _solve(data, sites, sizes)
+    for _ in range(_ROUNDS if readings else 0):
+        target, good = _match(data, sites, state, sizes.scatter + data.added_variance, priors)
         sites = Sites(
             (1 - _DAMPING) * sites.precision + _DAMPING * target.precision,
             (1 - _DAMPING) * sites.shift + _DAMPING * target.shift,
         )
-    left = np.maximum(1.0 / variance - sites.precision, _LEAST_PRECISION)
+        last = state.fitted
+        state = _solve(data, sites, sizes)
+        if np.max(np.abs(state.fitted - last)) < _SETTLED_CENTS:
+            break
+        sizes = _learn_sizes(data, state, sizes, good, priors)
+    left = np.maximum(1.0 / state.variance - sites.precision, _LEAST_PRECISION)
     return Posterior(
-        mean=mean,
-        covariance=covariance,
-        own_mean=own,
-        own_slope=slope,
-        own_variance=own_variance,
+        mean=state.mean,
+        covariance=state.covariance,
+        own_mean=state.own_mean,
+        own_slope=state.own_slope,
+        own_variance=state.own_variance,
+        sizes=sizes,
         sites=sites,
         good=good,
-        foretold=(fitted / variance - sites.shift) / left,
+        foretold=(state.fitted / state.variance - sites.shift) / left,
         foretold_variance=1.0 / left,
     )
 
@@ -167,7 +232,16 @@ def posterior_without(data: Data, posterior: Posterior, ways: NDArray[np.intp]) 
     """
     kept = np.where(np.isin(data.way, ways), 0.0, 1.0)
     sites = Sites(posterior.sites.precision * kept, posterior.sites.shift * kept)
-    mean, covariance, own, slope, variance = _solve(data, sites, np.linalg.inv(data.covariance))
+    state = _solve(data, sites, posterior.sizes)
     return Posterior(
-        mean, covariance, own, slope, variance, sites, posterior.good, posterior.foretold, posterior.foretold_variance
+        mean=state.mean,
+        covariance=state.covariance,
+        own_mean=state.own_mean,
+        own_slope=state.own_slope,
+        own_variance=state.own_variance,
+        sizes=posterior.sizes,
+        sites=sites,
+        good=posterior.good,
+        foretold=posterior.foretold,
+        foretold_variance=posterior.foretold_variance,
     )

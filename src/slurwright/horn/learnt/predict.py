@@ -1,4 +1,4 @@
-"""Where does each way of a learnt horn sit, how well is that known, and from what?
+"""Where each way of a learnt horn sits, how well that is known, and from what.
 
 A tendency is told either "as tuned", that is with the main slide where the horn's normal ways in its comfortable
 range lie on average where the catalogue has them, or as the horn was in one named session.
@@ -17,7 +17,17 @@ from slurwright.horn.learnt.values import Shares, Tendency, WayKey
 from slurwright.horn.model import Horn
 from slurwright.pitch import SoundingPitch
 
-__all__ = ["Joint", "as_horn", "joint", "playable_ways", "predict", "tuning_ways"]
+__all__ = [
+    "Joint",
+    "as_horn",
+    "chart",
+    "joint",
+    "playable_ways",
+    "predict",
+    "raw_joint",
+    "tuning_matrix",
+    "tuning_ways",
+]
 
 _NINE_IN_TEN = 1.6448536269514722
 """Standard deviations of a normal on each side that hold nine cases of ten (derived)."""
@@ -69,7 +79,7 @@ def _raw(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: s
         height += session.drift_cents
     place = np.array([learnt.ways.get(way, -1) for way in ways], dtype=np.intp)
     read = np.flatnonzero(place >= 0)
-    own = rows.residue.copy()
+    own = posterior.sizes.own * rows.own_sd**2
     own[read] = posterior.own_variance[place[read]]
     height[read] += posterior.own_mean[place[read]]
     lean[read] -= posterior.own_slope[place[read]]
@@ -79,29 +89,30 @@ def _raw(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: s
     return Joint(height + lean @ posterior.mean, lean @ posterior.covariance @ lean.T + shared, rows.height)
 
 
-def tuning_matrix(learnt: LearntHorn, ways: Sequence[WayKey]) -> tuple[tuple[WayKey, ...], Floats]:
+def raw_joint(learnt: LearntHorn, ways: Sequence[WayKey]) -> Joint:
+    """Where some ways sit together with air and main slide as the catalogue has them."""
+    return _raw(learnt, ways, learnt.posterior, None)
+
+
+def tuning_matrix(learnt: LearntHorn, ways: Sequence[WayKey]) -> Floats:
     """Say how the pitches as tuned follow from raw pitches.
 
     Returns:
-        The ways wanted followed by those that the horn is tuned by; the matrix that takes their deviations from
-        nominal to those of the wanted ways as tuned, shape=(m, m + t) [1].
+        Matrix that takes the deviations from nominal of the wanted ways, followed by those of the ways that the horn
+        is tuned by, to those of the wanted ways as tuned, shape=(m, m + t) [1].
 
     """
     by = tuning_ways(learnt.horn)
-    short = rows_of(learnt.frame, by).short
-    matrix = np.zeros((len(ways), len(ways) + len(by)))
-    matrix[:, : len(ways)] = np.eye(len(ways))
-    matrix[:, len(ways) :] = -np.outer(
-        rows_of(learnt.frame, ways).short / short.mean(), np.full(len(by), 1 / len(by))
-    )
-    return (*ways, *by), matrix
+    short, short_by = rows_of(learnt.frame, ways).short, rows_of(learnt.frame, by).short
+    tuned = np.outer(short / short_by.mean(), np.full(len(by), 1.0 / len(by)))
+    return np.hstack([np.eye(len(ways)), -tuned])
 
 
 def _joint(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: str | None) -> Joint:
     if at is not None:
         return _raw(learnt, ways, posterior, at)
-    all_ways, matrix = tuning_matrix(learnt, ways)
-    raw = _raw(learnt, all_ways, posterior, None)
+    matrix = tuning_matrix(learnt, ways)
+    raw = _raw(learnt, (*ways, *tuning_ways(learnt.horn)), posterior, None)
     nominal = raw.nominal[: len(ways)]
     return Joint(nominal + matrix @ (raw.height - raw.nominal), matrix @ raw.covariance @ matrix.T, nominal)
 
@@ -178,6 +189,26 @@ def predict(
             found.height - target, np.sqrt(variance), _shares(learnt, keys, variance, at), keys, strict=True
         )
     )
+
+
+def chart(learnt: LearntHorn, *, at: str | None = None) -> dict[tuple[str, int, SoundingPitch], Tendency]:
+    """Say where every way of the horn sits, against the note that it lies nearest to.
+
+    Args:
+        learnt: the horn.
+        at: name of a session, to have the horn as it was then; None for the horn as tuned.
+
+    Raises:
+        RequestError: no such session.
+
+    """
+    ways = playable_ways(learnt.horn)
+    heights = rows_of(learnt.frame, ways).height
+    named = [
+        (*way, SoundingPitch.from_midi(round(float(height) / 100.0)))
+        for way, height in zip(ways, heights, strict=True)
+    ]
+    return dict(zip(named, predict(learnt, named, at=at), strict=True))
 
 
 def as_horn(learnt: LearntHorn) -> Horn:

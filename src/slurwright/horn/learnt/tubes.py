@@ -1,4 +1,4 @@
-"""What lengths of tube is each setting made of, and of what kind is each?"""
+"""What lengths of tube each setting is made of, and of what kind each is."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -45,9 +45,9 @@ class Tube:
     """Longest that the hand slide makes it; `ratio` on valves [1]."""
 
     @property
-    def added(self) -> float:
-        """Added tube, without a second side's open tube [1]."""
-        return sum(piece.added for piece in self.pieces if piece.kind is not PieceKind.SIDE)
+    def side(self) -> float:
+        """How much longer its side's open tube is than the main side's [1]."""
+        return sum(piece.added for piece in self.pieces if piece.kind is PieceKind.SIDE)
 
     @property
     def valves(self) -> int:
@@ -58,7 +58,7 @@ class Tube:
 def _kind(name: str) -> PieceKind:
     if name.startswith("open "):
         return PieceKind.SIDE
-    return PieceKind(name) if name == PieceKind.HAND_SLIDE else PieceKind(name.split(" ")[0])
+    return PieceKind(name) if name == PieceKind.HAND_SLIDE else PieceKind(name.split(" ", maxsplit=1)[0])
 
 
 def _tube(setting: Setting, horn: Horn) -> Tube:

@@ -27,13 +27,16 @@ class ToneReading:
     """How loud it was played [steps from mf]."""
     temperature_c: float | None = None
     """Temperature of the air in the horn where it is known [degC]."""
-    sd_cents: float | None = None
-    """Standard error of this reading where the measurement knows it; None takes the prior's [cents]."""
+    sd_cents: float = 0.0
+    """What the measurement itself is unsure of, beside the player's own scatter [cents]."""
 
 
 @dataclass(frozen=True, slots=True)
 class Priors:
-    """What is believed of any horn before a note of it is heard; standard deviations unless named otherwise."""
+    """What is believed of any horn before a note of it is heard; standard deviations unless named otherwise.
+
+    The sizes of most parts are themselves uncertain: each is learnt along with the horn, from `trust` on.
+    """
 
     smooth_sd_cents: float
     """Slow part of the residual length, as cents on the open horn [cents]."""
@@ -43,8 +46,8 @@ class Priors:
     """Fine part of the residual length, as cents on the open horn [cents]."""
     fine_partials: float
     """Distance over which the fine part forgets itself, in steps of the open horn's series [partials]."""
-    knots: int
-    """How many points carry the residual length."""
+    number_sd_cents: float
+    """Part of a partial's tendency that stays with its number whatever the length [cents]."""
     piece_sd_cents: float
     """A valve's own length, as cents when it is used alone [cents]."""
     loop_sd_cents: float
@@ -77,6 +80,8 @@ class Priors:
     """Chance that a reading is not of the way it is named for: wrong partial, cracked note [1]."""
     slip_range_cents: float
     """Width over which such a reading may fall with equal chance [cents]."""
+    trust: float
+    """How many well-determined figures would weigh as much as the prior in learning the size of a part."""
 
 
 @dataclass(frozen=True, slots=True)
