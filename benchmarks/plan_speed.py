@@ -2,10 +2,11 @@
 
 Run: ``python benchmarks/plan_speed.py``. A part of 1,400 notes is planned on several horns. Then the same costs are
 laid out as a graph of networkx (one node a way, one edge a change, both ends joined to a source and a sink) and its
-best path is asked for: the best one through ``dag_longest_path`` (on a large number less each cost) and ``dijkstra_path``,
-and five through ``shortest_simple_paths`` on a short piece, since that takes minutes on the whole part. The costs of
-the paths must agree with the plans'. Times are of the processor, so that other work on the machine counts less; only
-the ratios can be compared between machines.
+best path is asked for: the best one through ``dag_longest_path`` (on a large number less each cost) and through
+``dijkstra_path``, and the best five through ``shortest_simple_paths`` on a shorter piece, since that takes minutes on
+the whole part (its time grows with the square of the length, ours with the length). The costs of the paths must agree
+with the plans'. Times are of the processor, so that other work on the machine counts less; only the ratios can be
+compared between machines.
 
 What is timed. "plan" is all of `plan_line`: ways of every note, every chance, and the search for the best five.
 "search" is the search alone, with costs known. networkx is timed on a finished graph, so it is given the graph for
@@ -32,7 +33,7 @@ from slurwright.plan.pricing import Priced, price_line
 from slurwright.plan.search import cheapest_plans
 from slurwright.score import Line, Move, Sound
 
-SIZE, SHORT, BEST, RUNS = 1400, 60, 5, 7
+SIZE, SHORT, BEST, RUNS = 1400, 200, 5, 7
 _LARGE = 1000.0
 JUMPS = ((699, 0), (640, 700), (1399, 800))
 

@@ -57,5 +57,6 @@ def chances_in_tune(table: WayTable, rows: Ints, duration_s: Floats, *, tune: Tu
     too_flat = normal_cdf((-tune.lipped_up_cents - noticed - cents) / width)
     partial, rungs = table.partial[rows], table.rungs[rows]
     longer = np.maximum(0.0, 12.0 * np.log2(partial / (partial - rungs)))
-    even = tune.even_each_semitone**longer * tune.even_each_rung ** np.abs(rungs)
-    return np.maximum(_LEAST, (not_sharp - too_flat) * even)
+    even = np.exp(longer * np.log(tune.even_each_semitone) + np.abs(rungs) * np.log(tune.even_each_rung))
+    passing: Floats = np.maximum(_LEAST, (not_sharp - too_flat) * even)
+    return passing

@@ -12,6 +12,7 @@ more, so the normal way comes before any other and the simpler fingering before 
 import math
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -121,31 +122,52 @@ def _check(request: PlanRequest, line: Line, horn: Horn) -> None:
 
 def _allowed(priced: Priced, request: PlanRequest) -> list[Bools]:
     """Which ways of each sound pins and bans leave."""
+    masks: dict[int, Bools] = {}
     everywhere = {fingering for sound, fingering in request.bans if sound is None}
+    special = {*request.pins, *(sound for sound, _ in request.bans if sound is not None)}
     found: list[Bools] = []
-    unsounded: list[Fault] = []
-    empty: list[Fault] = []
-    for sound, ways in enumerate(priced.ways):
-        pin = request.pins.get(sound)
-        labels = [way.fingering for way in ways]
-        pitch = priced.line.sounds[sound].sounding
-        if pin is not None and pin not in labels:
-            allowed = ", ".join(dict.fromkeys(labels))
-            where = f"sound {sound + 1}"
-            unsounded.append(Fault(f"this fingering cannot sound {pitch}", got=pin, allowed=allowed, where=where))
-        marks = [
-            label not in everywhere and (sound, label) not in request.bans and pin in (None, label)
-            for label in labels
-        ]
-        if not any(marks) and (pin is None or pin in labels):
-            got = f"pinned to {pin}, which is banned" if pin is not None else f"banned: {', '.join(labels)}"
-            empty.append(Fault(f"nothing is left to sound {pitch}", got=got, where=f"sound {sound + 1}"))
-        found.append(np.array(marks, dtype=np.bool_))
-    if unsounded:
-        raise FingeringError(faults=tuple(unsounded))
-    if empty:
-        raise PlanError(faults=tuple(empty))
+    faults = _Faults([], [])
+    for sound, (ways, (start, _)) in enumerate(zip(priced.ways, priced.rows, strict=True)):
+        if start not in masks:
+            masks[start] = np.array([way.fingering not in everywhere for way in ways], dtype=np.bool_)
+        marks = masks[start]
+        if sound in special:
+            pin = request.pins.get(sound)
+            left = [pin in (None, way.fingering) and (sound, way.fingering) not in request.bans for way in ways]
+            marks = marks & np.array(left, dtype=np.bool_)
+        if not marks.any():
+            faults.add(priced, sound, request.pins.get(sound))
+        found.append(marks)
+    faults.raise_any()
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Faults:
+    """Notes that pins and bans leave without a way."""
+
+    unsounded: list[Fault]
+    """A pin that cannot sound its note."""
+    empty: list[Fault]
+    """Nothing left."""
+
+    def add(self, priced: Priced, sound: int, pin: str | None) -> None:
+        """Say what is wrong at a sound."""
+        labels = ", ".join(dict.fromkeys(way.fingering for way in priced.ways[sound]))
+        pitch = priced.line.sounds[sound].sounding
+        where = f"sound {sound + 1}"
+        if pin is not None and all(way.fingering != pin for way in priced.ways[sound]):
+            self.unsounded.append(Fault(f"this fingering cannot sound {pitch}", got=pin, allowed=labels, where=where))
+            return
+        got = f"banned: {labels}" if pin is None else f"pinned to {pin}, which is banned"
+        self.empty.append(Fault(f"nothing is left to sound {pitch}", got=got, where=where))
+
+    def raise_any(self) -> None:
+        """Raise the worse kind first."""
+        if self.unsounded:
+            raise FingeringError(faults=tuple(self.unsounded))
+        if self.empty:
+            raise PlanError(faults=tuple(self.empty))
 
 
 def _trellis(priced: Priced, weights: Weights, allowed: Sequence[Bools]) -> tuple[Trellis, Floats]:

@@ -190,7 +190,8 @@ class _Search:
             self._jumps_into.setdefault(jump.high, []).append(jump)
         self.onward: list[Floats] = [np.empty(0)] * self._size
         """Least cost of finishing, shape=(kept states of each open end..., left, states)."""
-        self._choice: list[list[int]] = [[]] * self._size
+        self._choice: list[dict[int, int]] = [{} for _ in range(self._size)]
+        """Cheapest choice by place in `onward`; where nothing is open it is looked for when it is needed."""
         self._solve()
         self._lay_flat()
 
@@ -199,14 +200,20 @@ class _Search:
         states, last = self._trellis.states, self._size - 1
         shape = self._shape(last)
         self.onward[last] = np.broadcast_to(states[last], shape).copy()
-        plain = self._room is None
         for layer in range(last - 1, -1, -1):
-            if plain and not self._open[layer] and not self._open[layer + 1] and layer + 1 not in self._jumps_into:
-                options = self._plain_options(layer)
-            else:
-                options = self._options(layer)
+            if self._plain(layer):
+                least = np.minimum.reduce(self._plain_options(layer), axis=1)
+                self.onward[layer] = (least + states[layer])[None, :]
+                continue
+            options = self._options(layer)
             self.onward[layer] = (options.min(axis=-1) + states[layer]).reshape(self._shape(layer))
-            self._choice[layer] = options.argmin(axis=-1).ravel().tolist()
+            self._choice[layer] = dict(enumerate(options.argmin(axis=-1).ravel().tolist()))
+
+    def _plain(self, layer: int) -> bool:
+        """Say whether nothing is open and nothing is counted from a layer to the next."""
+        if self._room is not None:
+            return False
+        return not (self._open[layer] or self._open[layer + 1] or layer + 1 in self._jumps_into)
 
     def _shape(self, layer: int) -> tuple[int, ...]:
         return (*(len(self._kept[low]) for low in self._open[layer]), self._left, len(self._trellis.states[layer]))
@@ -214,7 +221,12 @@ class _Search:
     def _plain_options(self, layer: int) -> Floats:
         """Cost of each (state, choice) where nothing is open and nothing is counted."""
         link = _link(self._trellis, layer)
-        options: Floats = (link + self.onward[layer + 1][0][:, None]).reshape(link.shape[0], -1)
+        onward = self.onward[layer + 1][0]
+        options: Floats
+        if self._trellis.branches == 1:
+            options = link[:, :, 0] + onward
+        else:
+            options = (link + onward[:, None]).reshape(link.shape[0], -1)
         return options
 
     def _options(self, layer: int) -> Floats:
@@ -321,7 +333,10 @@ class _Search:
         simple = not self._kept and self._room is None
         for layer in range(len(walked) - 1, self._size - 1):
             place = state if simple else self._place(layer, walked, int(left))
-            state, branch = divmod(self._choice[layer][place], many)
+            choice = self._choice[layer].get(place)
+            if choice is None:
+                choice = self._choice[layer][place] = int(self._plain_options(layer)[state].argmin())
+            state, branch = divmod(choice, many)
             walked.append(state)
             taken.append(branch)
             if self._room is not None:

@@ -49,7 +49,8 @@ class PlanRequest:
     weights: Weights = field(default_factory=Weights)
     techniques: bool = False
     """True lets the plan itself use legato tongue and half-valve; otherwise every slur is played plain and the
-    techniques are offered as choices at weak slurs."""
+    techniques are offered as choices at weak slurs. On a hand slide a slur on one partial is always made with a
+    legato tongue, which is how a slide slurs there and no technique to choose."""
 
 
 @dataclass(frozen=True, slots=True)
