@@ -13,7 +13,7 @@ from slurwright.errors import PitchError
 __all__ = ["STEPS", "SoundingPitch", "WrittenPitch"]
 
 STEPS = "CDEFGAB"
-_SEMITONES = (0, 2, 4, 5, 7, 9, 11)
+_SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 _NAME = re.compile(r"([A-Ga-g])(b{0,2}|#{0,2})(-?\d+)")
 _FLAT_SPELLING = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
@@ -55,7 +55,7 @@ class _SpelledPitch:
 
     @property
     def _semitones(self) -> int:
-        return 12 * (self.octave + 1) + _SEMITONES[STEPS.index(self.step)] + self.alter
+        return 12 * (self.octave + 1) + _SEMITONES[self.step] + self.alter
 
     def __str__(self) -> str:
         """Write the ASCII name."""

@@ -135,6 +135,7 @@ class _Maker:
         """Make the measures with the states at their starts."""
         walked, measures = self.walked, []
         endings = walked.bars.endings()
+        constant = self.steady is not None and walked.states.keys.is_constant
         for index, (start, length) in enumerate(zip(walked.starts, walked.lengths, strict=True)):
             bar = walked.bars.bars[index]
             clef, transposition = self._reading(start)
@@ -160,7 +161,8 @@ class _Maker:
                     new_section=walked.sections[index],
                 )
             )
-            self._notice_changes(start, start + length, walked.numbers[index])
+            if not constant:
+                self._notice_changes(start, start + length, walked.numbers[index])
         return measures
 
     def _notice_changes(self, start: Fraction, end: Fraction, number: str) -> None:
