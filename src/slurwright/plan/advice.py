@@ -63,15 +63,21 @@ def _movement(first: Way, second: Way) -> str:
     """Say what moves from one way to the next."""
     before, after = first.setting, second.setting
     parts = []
-    released, pressed = sorted(before.pressed - after.pressed), sorted(after.pressed - before.pressed)
+    released, pressed = before.pressed - after.pressed, after.pressed - before.pressed
     if released:
-        parts.append(f"release {'-'.join(released)}")
+        parts.append(f"release {_valves_said(released)}")
     if pressed:
-        parts.append(f"press {'-'.join(pressed)}")
+        parts.append(f"press {_valves_said(pressed)}")
     moved_cm = 100.0 * (after.slide_m - before.slide_m)
     if abs(moved_cm) >= 1.0:
         parts.append(f"slide {abs(moved_cm):.0f} cm {'out' if moved_cm > 0 else 'in'}")
     return " and ".join(parts) or "hold it"
+
+
+def _valves_said(names: frozenset[str]) -> str:
+    """Join valves as fingerings do, thumbs first: "T1-2"."""
+    thumbs = sorted(name for name in names if name.startswith("T"))
+    return "".join(thumbs) + "-".join(sorted(names - set(thumbs)))
 
 
 def technique_fingers(technique: Technique, first: Way, second: Way) -> str:

@@ -68,7 +68,9 @@ class SlideChances:
     tongued_each_softer: float
     """For each step below mf [logit]."""
     natural: float
-    """What the slide takes off the risk of crossing a partial, beside a lip slur on valves [logit]."""
+    """What is taken off the risk of crossing a partial, beside a lip slur on valves [logit]."""
+    cover: float
+    """What a slide that moves during the change takes off as well [logit]."""
     crossing_each_dm: float
     """For each tenth of a metre that the slide moves while a partial is crossed [logit]."""
     same_place_m: float

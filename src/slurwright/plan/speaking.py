@@ -8,8 +8,8 @@ On valves the logit of the risk of a slur that changes partial is a sum (all siz
 
 A slur that stays on its partial has a small risk of its own. A technique takes its part off the logit, a different
 one up and down. On a slide the sense turns round: staying on a partial smears unless it is tongued, crossing one is
-the lip slur's risk less the gain of a natural slur. So on a slide the legato tongue is the usual technique on one
-partial, the plain slur everywhere else.
+the lip slur's risk less the gain of a natural slur, the more so if the slide moves. So on a slide the legato tongue
+is the usual technique on one partial, the plain slur everywhere else.
 """
 
 import numpy as np
@@ -45,6 +45,7 @@ def break_risks(changes: Changes, technique: Technique, *, chances: Chances, sli
     else:
         moved_dm = 10.0 * changes.distance_m
         natural = crossing + chances.slide.natural + chances.slide.crossing_each_dm * moved_dm
+        natural = np.where(changes.same_setting, natural, natural - chances.slide.cover)
         logit = np.where(_on_one_partial(changes), _smear_logits(changes, technique, chances), natural)
     return 1.0 / (1.0 + np.exp(-logit))
 

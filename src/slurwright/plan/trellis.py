@@ -90,14 +90,14 @@ def best_walks(trellis: Trellis, count: int, *, most_departures: int | None = No
 
     """
     room = None if most_departures is None else min(most_departures, len(trellis.states))
-    bounded = _without_jumps(trellis)
+    bounded, above = _without_jumps(trellis)
     free = _Search(bounded, {}, None)
     walks = free.best(count)
     if room is not None and any(_departs(trellis, walk) > room for walk in walks):
         walks = _Search(bounded, {}, room).best(count)
     if not trellis.jumps or not walks:
         return walks
-    true = [replace(walk, cost=_cost(trellis, walk)) for walk in walks]
+    true = [_with_jumps(walk, trellis.jumps, above) for walk in walks]
     if len(walks) < count:
         return tuple(sorted((walk for walk in true if walk.cost < np.inf), key=lambda walk: walk.cost))
     if all(walk.cost == bound.cost for walk, bound in zip(true, walks, strict=True)):
@@ -111,27 +111,29 @@ def _departs(trellis: Trellis, walk: Walk) -> int:
     return sum(bool(marked[state]) for marked, state in zip(trellis.departures, walk.states, strict=True))
 
 
-def _cost(trellis: Trellis, walk: Walk) -> float:
-    """What a walk costs with its jumps, given its cost by the bound is that of states and links [nat]."""
-    total = sum(float(costs[state]) for costs, state in zip(trellis.states, walk.states, strict=True))
-    for layer, place in enumerate(trellis.places):
-        here, there = walk.states[layer], walk.states[layer + 1]
-        width = len(trellis.states[layer + 1])
-        total += float(trellis.links[place + (here * width + there) * trellis.branches + walk.branches[layer]])
-    return total + sum(float(jump.costs[walk.states[jump.low], walk.states[jump.high]]) for jump in trellis.jumps)
+def _with_jumps(walk: Walk, jumps: Sequence[Jump], above: Sequence[Floats]) -> Walk:
+    """Raise a walk's cost from the bound to what it is."""
+    ends = ((walk.states[jump.low], walk.states[jump.high]) for jump in jumps)
+    return replace(walk, cost=walk.cost + sum(float(more[pair]) for more, pair in zip(above, ends, strict=True)))
 
 
-def _without_jumps(trellis: Trellis) -> Trellis:
-    """Replace each jump by a lower bound on its ends, exact where its low end takes its cheapest state."""
-    if not trellis.jumps:
-        return trellis
+def _without_jumps(trellis: Trellis) -> tuple[Trellis, tuple[Floats, ...]]:
+    """Replace each jump by a lower bound on its ends, exact where its low end takes its cheapest state.
+
+    Returns:
+        The trellis without jumps, and for each jump how much its cost lies above the bound, shape as its costs.
+
+    """
     states = list(trellis.states)
+    above = []
     for jump in trellis.jumps:
         row = jump.costs[int(np.argmin(trellis.states[jump.low]))]
         takes = np.isfinite(trellis.states[jump.high])
-        states[jump.low] = states[jump.low] + (jump.costs - row)[:, takes].min(axis=1, initial=np.inf)
+        column = (jump.costs - row)[:, takes].min(axis=1, initial=np.inf)
+        states[jump.low] = states[jump.low] + column
         states[jump.high] = states[jump.high] + row
-    return replace(trellis, states=tuple(states), jumps=())
+        above.append(jump.costs - row - column[:, None])
+    return replace(trellis, states=tuple(states), jumps=()), tuple(above)
 
 
 def _kept(bounded: Trellis, onward: Sequence[Floats], jumps: Sequence[Jump], most: float) -> dict[int, Ints]:
