@@ -97,17 +97,17 @@ class DamagedStoreError(StoreError):
     """The store is damaged or missing; carries where the damaged file was set aside and the last backup."""
 
     def __init__(
-        self, problem: str, *, got: str = "", where: str = "", set_aside: str = "", backup: str = ""
+        self, problem: str, *, got: str = "", where: str = "", set_aside: str = "", backup: str | None = None
     ) -> None:
         self.set_aside = set_aside
         """Path of the file that was set aside; empty where there was none."""
-        self.backup = backup
-        """Path of the newest sound backup; empty where there is none."""
+        self.backup = backup or ""
+        """Path of the newest sound backup; empty where there is none or it was not looked for."""
         faults = [Fault(problem, got=got, where=where)]
         if set_aside:
             faults.append(Fault("the damaged file was set aside, nothing of it is lost", where=set_aside))
         if backup:
             faults.append(Fault("the last backup can be restored, or a new store begun", where=backup))
-        else:
-            faults.append(Fault("there is no backup", where=where))
+        elif backup is not None:
+            faults.append(Fault("there is no backup; a new store can be begun"))
         super().__init__(faults=tuple(faults))

@@ -37,6 +37,7 @@ __all__ = [
 BACKUPS_KEPT = 10
 """How many of each kind are kept, the newest ones; ours."""
 _INTERVAL = timedelta(days=1)
+_LEFT_S = 3600.0
 _NAME = re.compile(r"(\d{4})(\d\d)(\d\d)T(\d\d)(\d\d)(\d\d\.\d{6})Z-([a-z]+)\.sqlite3")
 
 
@@ -164,10 +165,19 @@ def make_backup(store: Path, *, why: Why, now: datetime) -> Backup:
         copy_store(store, target)
     except OSError as error:
         raise StoreError(f"no backup could be made: {error.strerror}", where=str(target)) from error
+    _sweep(folder, now=now)
     for old in [backup for backup in backups_of(store) if backup.why is why][BACKUPS_KEPT:]:
         with suppress(OSError):
             old.path.unlink()
     return Backup(target, now, why)
+
+
+def _sweep(folder: Path, *, now: datetime) -> None:
+    """Remove what a backup that was killed has left."""
+    with suppress(OSError):
+        for left in folder.glob(".*.sqlite3.*"):
+            if now.timestamp() - left.stat().st_mtime > _LEFT_S:
+                left.unlink()
 
 
 def copy_store(source: Path, target: Path) -> None:

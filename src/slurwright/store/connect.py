@@ -1,11 +1,12 @@
 """How to speak with the database file: connections, transactions, and its errors in the player's words."""
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import Any, TypeVar
 
-from slurwright.errors import DamagedStoreError, StoreError
+from slurwright.errors import DamagedStoreError, PitchError, StoreError
 
 __all__ = [
     "APPLICATION_ID",
@@ -14,6 +15,7 @@ __all__ = [
     "is_damage",
     "open_reader",
     "open_writer",
+    "parsed",
     "primary_code",
     "reading",
     "speaking",
@@ -51,6 +53,10 @@ _WORDS = {
     sqlite3.SQLITE_IOERR: "the disk refused; nothing was changed",
 }
 _DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+_MET_DAMAGE = "the store is damaged; open it again to set it aside, or restore a backup"
+_NONSENSE = "the store is damaged: a row makes no sense; restore a backup"
+
+Row = TypeVar("Row")
 
 
 def primary_code(error: sqlite3.Error) -> int:
@@ -60,7 +66,32 @@ def primary_code(error: sqlite3.Error) -> int:
 
 def is_damage(error: sqlite3.Error) -> bool:
     """Say whether an error means that the file itself is damaged."""
-    return primary_code(error) in _DAMAGE
+    # Text that is no UTF-8 is met by Python's side, which gives no code; an impossible format number in the header
+    # has the code of any other error.
+    words = str(error)
+    return (
+        primary_code(error) in _DAMAGE
+        or words.startswith("Could not decode to UTF-8")
+        or words == "unsupported file format"
+    )
+
+
+def parsed(rows: Iterable[Any], parse: Callable[[Any], Row]) -> Iterator[Row]:
+    """Turn rows into values; the database's own check cannot know what a word must mean.
+
+    Args:
+        rows: of a query; each begins with its id.
+        parse: makes the value of one row.
+
+    Raises:
+        DamagedStoreError: a row makes no sense.
+    """
+    for row in rows:
+        try:
+            value = parse(row)
+        except (ValueError, PitchError) as error:
+            raise DamagedStoreError(_NONSENSE, got=str(error), where=f"row {row[0]}") from error
+        yield value
 
 
 @contextmanager
@@ -75,11 +106,14 @@ def speaking(path: Path) -> Iterator[None]:
         yield
     except sqlite3.Error as error:
         if is_damage(error):
-            raise DamagedStoreError("the store is damaged", got=str(error), where=str(path)) from error
+            raise DamagedStoreError(_MET_DAMAGE, got=str(error), where=str(path)) from error
         words = _WORDS.get(primary_code(error))
         if words is None:
             raise
         raise StoreError(words, got=str(error), where=str(path)) from error
+    except UnicodeDecodeError as error:
+        # What the database says of a damaged file may repeat its garbled names.
+        raise DamagedStoreError(_MET_DAMAGE, got=str(error), where=str(path)) from error
 
 
 def _connect(path: Path, mode: str) -> sqlite3.Connection:

@@ -10,6 +10,7 @@ from datetime import datetime
 from slurwright.errors import StoreError
 from slurwright.formats.times import from_text, to_text
 from slurwright.horn.owned import OwnedHorn
+from slurwright.store.connect import parsed
 from slurwright.store.names import clean_name, no_such, same_name, writable
 from slurwright.store.players import player_of_id
 
@@ -58,12 +59,12 @@ def list_horns(connection: sqlite3.Connection, player_id: str, *, deleted: bool 
         deleted: those that were deleted, in place of those that stand.
     """
     rows = connection.execute(f"{_SELECT} WHERE player_id = ? AND (deleted_at IS NOT NULL) = ?", (player_id, deleted))
-    return tuple(sorted(map(_from_row, rows), key=lambda horn: (same_name(horn.name), horn.id)))
+    return tuple(sorted(parsed(rows, _from_row), key=lambda horn: (same_name(horn.name), horn.id)))
 
 
 def every_horn(connection: sqlite3.Connection) -> tuple[OwnedHorn, ...]:
     """List all horns of all players, deleted or not, in the order in which they were added."""
-    return tuple(map(_from_row, connection.execute(f"{_SELECT} ORDER BY created_at, id")))
+    return tuple(parsed(connection.execute(f"{_SELECT} ORDER BY created_at, id"), _from_row))
 
 
 def put_horns(connection: sqlite3.Connection, horns: Iterable[OwnedHorn]) -> None:
@@ -104,7 +105,8 @@ def horn_of_id(connection: sqlite3.Connection, horn_id: str) -> OwnedHorn:
     row = connection.execute(f"{_SELECT} WHERE id = ?", (horn_id,)).fetchone()
     if row is None:
         raise StoreError("there is no such horn any more", got=horn_id)
-    return _from_row(row)
+    (found,) = parsed([row], _from_row)
+    return found
 
 
 def horn_named(connection: sqlite3.Connection, player_id: str, name: str, *, deleted: bool = False) -> OwnedHorn:

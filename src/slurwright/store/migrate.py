@@ -9,9 +9,9 @@ from importlib import resources
 from pathlib import Path
 
 from slurwright.errors import StoreError
-from slurwright.store.connect import APPLICATION_ID, speaking, writing
+from slurwright.store.connect import APPLICATION_ID, primary_code, speaking, writing
 
-__all__ = ["Migration", "migrate", "migrations", "schema_version"]
+__all__ = ["Migration", "known_version", "migrate", "migrations", "schema_version"]
 
 _FILE = re.compile(r"(\d{4})_([a-z_]+)\.sql")
 
@@ -72,14 +72,14 @@ def migrate(
         StoreError: the store is newer than this program, or a step fails on it; it is as it was.
     """
     with speaking(path):
-        version = _known(schema_version(connection), path, steps)
+        version = known_version(connection, path, steps=steps)
         if version == len(steps):
             return 0
         # Steps may rebuild a table that others point to; what they leave is checked before it is committed.
         connection.execute("PRAGMA foreign_keys = OFF")
     try:
         with writing(connection, path):
-            version = _known(schema_version(connection), path, steps)
+            version = known_version(connection, path, steps=steps)
             if 0 < version < len(steps):
                 before()
             for step in steps[version:]:
@@ -90,7 +90,18 @@ def migrate(
     return len(steps) - version
 
 
-def _known(version: int, path: Path, steps: Sequence[Migration]) -> int:
+def known_version(connection: sqlite3.Connection, path: Path, *, steps: Sequence[Migration]) -> int:
+    """Say how many of the steps a store has behind it.
+
+    Args:
+        connection: any.
+        path: the store, for messages.
+        steps: all steps from the first on.
+
+    Raises:
+        StoreError: it has more behind it than there are.
+    """
+    version = schema_version(connection)
     if version > len(steps):
         raise StoreError(
             "the store was written by a newer version of this program; it was left alone",
@@ -106,7 +117,9 @@ def _take(connection: sqlite3.Connection, path: Path, step: Migration) -> None:
         for statement in _statements(step.sql):
             connection.execute(statement)
         broken = connection.execute("PRAGMA foreign_key_check").fetchall()
-    except (sqlite3.IntegrityError, sqlite3.ProgrammingError) as error:
+    except sqlite3.Error as error:
+        if primary_code(error) not in (sqlite3.SQLITE_ERROR, sqlite3.SQLITE_CONSTRAINT):
+            raise
         raise StoreError(_failed(step), got=str(error), where=str(path)) from error
     if broken:
         raise StoreError(_failed(step), got=f"{len(broken)} rows that point to nothing", where=str(path))

@@ -21,7 +21,7 @@ from slurwright.store.connect import (
     speaking,
 )
 from slurwright.store.damage import fault_of, leftovers, move_aside, size_of
-from slurwright.store.migrate import migrate, migrations
+from slurwright.store.migrate import known_version, migrate, migrations
 from slurwright.store.place import random_id
 from slurwright.store.store import Store
 
@@ -48,19 +48,34 @@ def open_store(
     _refuse_old_sqlite()
     _make_folder(path)
     _refuse_loss(path, begin_anew=begin_anew, now=now)
-    with speaking(path):
-        writer = open_writer(path, create=True)
     try:
-        _check(writer, path, now=now)
-        _log_ahead(writer, path)
-        migrate(writer, path, steps=migrations(), before=lambda: make_backup(path, why=Why.UPGRADE, now=now))
-        notices = _daily_backup(path, now=now)
+        writer, notices = _opened(path, now=now)
+    except DamagedStoreError as error:
+        raise _damaged(
+            "the store is damaged", path, aside=_set_aside(path, now=now), got=error.faults[0].got
+        ) from error
+    try:
         with speaking(path):
             reader = open_reader(path)
     except BaseException:
         writer.close()
         raise
     return Store(path, writer=writer, reader=reader, new_id=new_id, notices=notices)
+
+
+def _opened(path: Path, *, now: datetime) -> tuple[sqlite3.Connection, tuple[str, ...]]:
+    """Open for writing, and do what is due; where that fails the file is let go of, so that it can be renamed."""
+    with speaking(path):
+        writer = open_writer(path, create=True)
+    try:
+        _look_through(writer, path)
+        known_version(writer, path, steps=migrations())
+        _log_ahead(writer, path)
+        migrate(writer, path, steps=migrations(), before=lambda: make_backup(path, why=Why.UPGRADE, now=now))
+        return writer, _daily_backup(path, now=now)
+    except BaseException:
+        writer.close()
+        raise
 
 
 def _refuse_old_sqlite() -> None:
@@ -110,14 +125,11 @@ def _damaged(problem: str, path: Path, *, aside: str, got: str = "") -> DamagedS
     )
 
 
-def _check(writer: sqlite3.Connection, path: Path, *, now: datetime) -> None:
-    """Look through the whole file; one that is damaged is set aside."""
+def _look_through(writer: sqlite3.Connection, path: Path) -> None:
     with speaking(path):
         fault = fault_of(writer, path)
     if fault is not None:
-        # On some systems an open file cannot be renamed.
-        writer.close()
-        raise _damaged("the store is damaged", path, aside=_set_aside(path, now=now), got=fault)
+        raise DamagedStoreError("the store is damaged", got=fault, where=str(path))
 
 
 def _log_ahead(writer: sqlite3.Connection, path: Path) -> None:
@@ -142,5 +154,5 @@ def _daily_backup(path: Path, *, now: datetime) -> tuple[str, ...]:
         if is_due(path, now=now):
             make_backup(path, why=Why.DAILY, now=now)
     except StoreError as error:
-        return (str(error),)
+        return (f"today's backup could not be made: {error}",)
     return ()

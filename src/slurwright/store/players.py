@@ -10,6 +10,7 @@ from datetime import datetime
 from slurwright.errors import StoreError
 from slurwright.formats.times import from_text, to_text
 from slurwright.horn.owned import Player
+from slurwright.store.connect import parsed
 from slurwright.store.names import clean_name, no_such, same_name
 
 __all__ = [
@@ -44,12 +45,12 @@ def list_players(connection: sqlite3.Connection, *, deleted: bool = False) -> tu
         deleted: those that were deleted, in place of those that stand.
     """
     rows = connection.execute(f"{_SELECT} WHERE (deleted_at IS NOT NULL) = ?", (deleted,))
-    return tuple(sorted(map(_from_row, rows), key=lambda player: (same_name(player.name), player.id)))
+    return tuple(sorted(parsed(rows, _from_row), key=lambda player: (same_name(player.name), player.id)))
 
 
 def every_player(connection: sqlite3.Connection) -> tuple[Player, ...]:
     """List all players, deleted or not, in the order in which they were added."""
-    return tuple(map(_from_row, connection.execute(f"{_SELECT} ORDER BY created_at, id")))
+    return tuple(parsed(connection.execute(f"{_SELECT} ORDER BY created_at, id"), _from_row))
 
 
 def put_players(connection: sqlite3.Connection, players: Iterable[Player]) -> None:
@@ -84,7 +85,8 @@ def player_of_id(connection: sqlite3.Connection, player_id: str) -> Player:
     row = connection.execute(f"{_SELECT} WHERE id = ?", (player_id,)).fetchone()
     if row is None:
         raise StoreError("there is no such player any more", got=player_id)
-    return _from_row(row)
+    (found,) = parsed([row], _from_row)
+    return found
 
 
 def player_named(connection: sqlite3.Connection, name: str, *, deleted: bool = False) -> Player:

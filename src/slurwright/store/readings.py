@@ -15,6 +15,7 @@ from slurwright.formats.times import from_text, to_text
 from slurwright.horn.learnt.values import ToneReading
 from slurwright.horn.owned import KeptReading, PlayedTone, Source, Withdrawal
 from slurwright.pitch import SoundingPitch, WrittenPitch
+from slurwright.store.connect import parsed
 from slurwright.store.horns import horn_of_id
 from slurwright.store.names import writable
 
@@ -160,8 +161,8 @@ def add_readings(
 
 def _history(connection: sqlite3.Connection, where: str, values: Sequence[str]) -> dict[str, tuple[Withdrawal, ...]]:
     history: dict[str, tuple[Withdrawal, ...]] = {}
-    for reading_id, at, withdrawn in connection.execute(f"{_HISTORY} {where} ORDER BY reading_id, at", values):
-        mark = Withdrawal(from_text(at), bool(withdrawn))
+    rows = connection.execute(f"{_HISTORY} {where} ORDER BY reading_id, at", values)
+    for reading_id, mark in parsed(rows, lambda row: (row[0], Withdrawal(from_text(row[1]), bool(row[2])))):
         history[reading_id] = (*history.get(reading_id, ()), mark)
     return history
 
@@ -202,7 +203,7 @@ def list_readings(connection: sqlite3.Connection, horn_id: str, *, withdrawn: bo
     of_horn = "WHERE reading_id IN (SELECT id FROM readings WHERE horn_id = ?)"
     history = _history(connection, of_horn, (horn_id,))
     rows = connection.execute(f"{_SELECT} WHERE horn_id = ? ORDER BY added_at, place, id", (horn_id,))
-    readings = (_kept(row, history) for row in rows)
+    readings = parsed(rows, lambda row: _kept(row, history))
     return tuple(reading for reading in readings if withdrawn or not reading.withdrawn)
 
 
@@ -210,7 +211,7 @@ def every_reading(connection: sqlite3.Connection) -> tuple[KeptReading, ...]:
     """List the readings of all horns, withdrawn or not, in the order in which they came."""
     history = _history(connection, "", ())
     rows = connection.execute(f"{_SELECT} ORDER BY added_at, place, id")
-    return tuple(_kept(row, history) for row in rows)
+    return tuple(parsed(rows, lambda row: _kept(row, history)))
 
 
 def mark_readings(

@@ -1,0 +1,173 @@
+"""The export: goes round exactly, is what the published schema says, and names every fault by its place."""
+
+import json
+from collections.abc import Callable
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
+
+from slurwright.errors import StoreError
+from slurwright.formats.store_json import collection_from_json, collection_to_json
+from slurwright.horn.learnt.values import ToneReading
+from slurwright.horn.owned import Collection, KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
+from slurwright.pitch import SoundingPitch, WrittenPitch
+
+SCHEMA = Path(__file__).parents[2] / "docs" / "schemas" / "store.schema.json"
+CONTENT = Path(__file__).parents[1] / "store" / "fixtures" / "content.json"
+
+TIMES = st.datetimes(datetime(1950, 1, 1), datetime(2100, 1, 1), timezones=st.just(UTC))
+WORDS = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=12).filter(
+    lambda text: text.strip() != ""
+)
+CENTS = st.floats(-1200, 1200)
+PITCH = st.tuples(st.sampled_from("CDEFGAB"), st.integers(-2, 2), st.integers(-1, 8))
+
+
+@st.composite
+def collections(draw: st.DrawFn) -> Collection:
+    players = [
+        Player(f"p{at}", draw(WORDS), draw(TIMES), draw(TIMES), draw(st.none() | TIMES))
+        for at in range(draw(st.integers(0, 2)))
+    ]
+    horns = [
+        OwnedHorn(
+            f"h{at}",
+            draw(st.sampled_from(players)).id,
+            draw(WORDS),
+            draw(WORDS),
+            draw(st.none() | WORDS),
+            draw(st.just("") | WORDS),
+            draw(TIMES),
+            draw(TIMES),
+            draw(st.none() | TIMES),
+        )
+        for at in range(draw(st.integers(0, 2)) if players else 0)
+    ]
+    readings = [
+        draw(kept(f"r{at}", draw(st.sampled_from(horns)).id)) for at in range(draw(st.integers(0, 4)) if horns else 0)
+    ]
+    return Collection(
+        tuple(sorted(players, key=lambda one: (one.created_at, one.id))),
+        tuple(sorted(horns, key=lambda one: (one.created_at, one.id))),
+        tuple(sorted(readings, key=lambda one: (one.added_at, one.place, one.id))),
+    )
+
+
+@st.composite
+def kept(draw: st.DrawFn, reading_id: str, horn_id: str) -> KeptReading:
+    tone = ToneReading(
+        SoundingPitch(*draw(PITCH)),
+        draw(WORDS),
+        draw(st.integers(1, 64)),
+        draw(CENTS),
+        draw(WORDS),
+        dynamic=draw(st.floats(-10, 10)),
+        temperature_c=draw(st.none() | st.floats(-40, 60)),
+        sd_cents=draw(st.floats(0, 1200)),
+    )
+    written = draw(st.none() | PITCH.map(lambda pitch: WrittenPitch(*pitch)))
+    played = PlayedTone(
+        tone, draw(st.dates(date(1950, 1, 1), date(2100, 1, 1))), draw(st.sampled_from(Source)), written, draw(WORDS)
+    )
+    times = sorted(draw(st.sets(TIMES, max_size=3)))
+    history = tuple(Withdrawal(at, draw(st.booleans())) for at in times)
+    return KeptReading(reading_id, horn_id, played, draw(TIMES), draw(st.integers(0, 99)), history)
+
+
+@settings(max_examples=60, deadline=None)
+@given(collections())
+def test_everything_goes_round_and_fits_the_schema(collection: Collection) -> None:
+    text = collection_to_json(collection)
+    assert collection_from_json(text) == collection
+    assert collection_to_json(collection_from_json(text.encode())) == text
+    Draft202012Validator(json.loads(SCHEMA.read_text("utf-8"))).validate(json.loads(text))
+
+
+def test_the_schema_is_a_schema_and_refuses_what_the_reader_refuses() -> None:
+    schema = json.loads(SCHEMA.read_text("utf-8"))
+    Draft202012Validator.check_schema(schema)
+    validator = Draft202012Validator(schema)
+    document = json.loads(CONTENT.read_text("utf-8"))
+    assert validator.is_valid(document)
+    document["players"][0]["horns"][0]["readings"][0]["colour"] = "gold"
+    assert not validator.is_valid(document)
+
+
+def test_figures_that_are_whole_are_read_as_figures() -> None:
+    text = CONTENT.read_text("utf-8").replace('"cents": -12.5', '"cents": -12')
+    cents = collection_from_json(text).readings[0].played.tone.cents
+    assert isinstance(cents, float)
+    assert cents == -12.0
+
+
+def test_a_byte_order_mark_is_passed_over() -> None:
+    assert collection_from_json(b"\xef\xbb\xbf" + CONTENT.read_bytes()) == collection_from_json(
+        CONTENT.read_text("utf-8")
+    )
+
+
+def altered(change: Callable[[dict[str, Any]], object]) -> str:
+    document = json.loads(CONTENT.read_text("utf-8"))
+    change(document)
+    return json.dumps(document)
+
+
+def first_reading(document: dict[str, Any]) -> dict[str, Any]:
+    reading: dict[str, Any] = document["players"][0]["horns"][0]["readings"][0]
+    return reading
+
+
+PLACE = r"players\[0\]\.horns\[0\]\.readings\[0\]"
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        (lambda d: d.update(version=2), "of a version that is not known here; got 2; allowed: 1"),
+        (lambda d: d.update(format="else"), "not an export of a store"),
+        (lambda d: d.update(players={}), r"the export\.players: .*allowed: a list"),
+        (lambda d: d.update(players=[3]), r"players\[0\]: not an object; got 3"),
+        (lambda d: d.update(more=1), "a field that is not known; got more"),
+        (lambda d: d["players"][0].pop("name"), r"players\[0\]: a field is missing; got name"),
+        (lambda d: d["players"][0].update(name=""), "a text that is not empty"),
+        (lambda d: d["players"][0].update(id="\ud800"), r"players\[0\]\.id"),
+        (lambda d: d["players"][0].update(created_at="2026-01-09T10:00:00"), "a time with its zone"),
+        (
+            lambda d: d["players"][0].update(created_at="0001-01-01T00:00:00+10:00"),
+            r"created_at: not what it should be",
+        ),
+        (lambda d: first_reading(d).update(sounding="H3"), PLACE + r"\.sounding: .*got \"H3\""),
+        (lambda d: first_reading(d).update(cents="3"), PLACE + r"\.cents: .*allowed: a number"),
+        (lambda d: first_reading(d).update(cents=True), PLACE + r"\.cents"),
+        (lambda d: first_reading(d).update(partial=2.5), PLACE + r"\.partial: .*a whole number"),
+        (lambda d: first_reading(d).update(source="heard"), PLACE + r"\.source"),
+        (lambda d: first_reading(d).update(played_on="9.1.2026"), PLACE + r"\.played_on"),
+        (lambda d: first_reading(d).update(withdrawals=[{"at": 3}]), PLACE + r"\.withdrawals\[0\]"),
+        (lambda d: first_reading(d)["withdrawals"][0].update(withdrawn=1), r"allowed: true or false"),
+    ],
+)
+def test_faults_name_their_place(change: Callable[[dict[str, Any]], object], words: str) -> None:
+    with pytest.raises(StoreError, match=words):
+        collection_from_json(altered(change))
+
+
+def test_all_faults_are_said_at_once() -> None:
+    def spoil(document: dict[str, Any]) -> None:
+        document["players"][0]["name"] = 3
+        document["players"][1]["id"] = None
+        first_reading(document)["cents"] = "low"
+
+    with pytest.raises(StoreError) as caught:
+        collection_from_json(altered(spoil))
+    assert len(caught.value.faults) == 3
+
+
+@pytest.mark.parametrize("text", ["", "{", "[" * 100_000, '{"format": NaN}', b"\xff\xfe", "[]", "null"])
+def test_what_is_no_document_is_refused(text: str | bytes) -> None:
+    with pytest.raises(StoreError, match=r"not JSON|not an export"):
+        collection_from_json(text)
