@@ -337,13 +337,20 @@ class _Search:
             place = state if simple else self._place(layer, walked, int(left))
             choice = self._choice[layer].get(place)
             if choice is None:
-                choice = self._choice[layer][place] = int(self._plain_options(layer)[state].argmin())
+                choice = self._choice[layer][place] = self._plain_choice(layer, state)
             state, branch = divmod(choice, many)
             walked.append(state)
             taken.append(branch)
             if self._room is not None:
                 left -= bool(self._trellis.departures[layer + 1][state])
         return Walk(cost, tuple(walked), tuple(taken))
+
+    def _plain_choice(self, layer: int, state: int) -> int:
+        """Cheapest choice of one state where nothing is open and nothing is counted."""
+        onward, many = self.onward[layer + 1][0], self._trellis.branches
+        start = self._trellis.places[layer] + state * len(onward) * many
+        row = self._trellis.links[start : start + len(onward) * many]
+        return int((row + (onward if many == 1 else onward.repeat(many))).argmin())
 
     def _lefts(self, walked: Ints) -> Ints:
         """Departures left after each layer of a walk's beginning."""
