@@ -142,6 +142,8 @@ class TuneChances:
     """How far a flat note can be lipped up without spoiling its tone [cents]."""
     edge_cents: float
     """How blurred these limits are, as a standard deviation [cents]."""
+    spoils: float
+    """Chance that a note outside these limits spoils the performance for somebody who listens [1]."""
     short_s: float
     """A note of this length is noticed half as sharply as a long one [s]."""
     even_each_semitone: float

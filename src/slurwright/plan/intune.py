@@ -1,14 +1,15 @@
 """How likely it is that a note is in tune enough and sounds even.
 
-A way sounds at its predicted cents x, known to a standard deviation s. It passes if x lies between the limits that
+A way sounds at its predicted cents x, known to a standard deviation s. It is in tune if x lies between the limits that
 lips and ear allow together,
 
     -(lipped up + noticed) < x < lipped down + noticed,
 
 each limit blurred by an edge of its own; integrated over the spread this is a difference of two normal
-distribution functions of width sqrt(s^2 + edge^2) (derived). What a listener notices grows on short notes as
-1 + short_s / duration. A tube longer than the normal way's, or another partial, sounds of another colour: each
-semitone and each rung takes a factor. Whoever looks for a semitone of tube finds it in the partials: the same note
+distribution functions of width sqrt(s^2 + edge^2) (derived). A note outside spoils the performance only sometimes,
+and the chance of failing is taken times that. What a listener notices grows on short notes as 1 + short_s / duration.
+A tube longer than the normal way's, or another partial, sounds of another colour: each semitone and each rung takes a
+factor. Whoever looks for a semitone of tube finds it in the partials: the same note
 on partials n and m lies 12 log2(n / m) semitones of tube apart (derived).
 """
 
@@ -58,5 +59,6 @@ def chances_in_tune(table: WayTable, rows: Ints, duration_s: Floats, *, tune: Tu
     partial, rungs = table.partial[rows], table.rungs[rows]
     longer = np.maximum(0.0, 12.0 * np.log2(partial / (partial - rungs)))
     even = np.exp(longer * np.log(tune.even_each_semitone) + np.abs(rungs) * np.log(tune.even_each_rung))
-    passing: Floats = np.maximum(_LEAST, (not_sharp - too_flat) * even)
+    outside = 1.0 - (not_sharp - too_flat)
+    passing: Floats = np.maximum(_LEAST, (1.0 - tune.spoils * outside) * even)
     return passing
