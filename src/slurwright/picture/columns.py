@@ -1,6 +1,7 @@
 """What stands above and below each note of a ladder, and where a long part is broken into rows."""
 
 import math
+from bisect import bisect_right
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
@@ -63,6 +64,7 @@ def rungs_of(horn: Horn, reading: Reading) -> dict[int, Rung]:
 def columns_of(part: Part, line: Line, reading: Reading) -> tuple[Column, ...]:
     """What stands around each sound of a part's line, in the player's reading."""
     columns = []
+    dynamics = _Dynamics(part)
     bar_before = -1
     after = None
     for sound in line.sounds:
@@ -75,7 +77,7 @@ def columns_of(part: Part, line: Line, reading: Reading) -> tuple[Column, ...]:
                 bar=part.measures[note.measure].number,
                 starts_bar=note.measure != bar_before,
                 width_mm=_width(sound),
-                dynamic=_dynamics(part, after=after, until=sound),
+                dynamic=dynamics.before(sound, after=after),
             )
         )
         bar_before, after = note.measure, sound
@@ -92,16 +94,20 @@ def _width(sound: Sound) -> float:
     return 5.6 if sound.grace else 6.4 + 0.9 * math.sqrt(min(4.0, float(sound.duration_quarter)))
 
 
-def _dynamics(part: Part, *, after: Sound | None, until: Sound) -> str:
-    start = after.onset_quarter if after else None
-    marks = [
-        direction.text
-        for direction in part.directions
-        if direction.kind is DirectionKind.DYNAMIC
-        and (start is None or direction.onset_quarter > start)
-        and direction.onset_quarter <= until.onset_quarter
-    ]
-    return marks[-1] if marks else ""
+class _Dynamics:
+    """The printed dynamics of a part, ready to be asked for those before each sound."""
+
+    def __init__(self, part: Part) -> None:
+        printed = [mark for mark in part.directions if mark.kind is DirectionKind.DYNAMIC and mark.printed]
+        printed.sort(key=lambda mark: mark.onset_quarter)
+        self._places = [float(mark.onset_quarter) for mark in printed]
+        self._texts = [mark.text for mark in printed]
+
+    def before(self, sound: Sound, *, after: Sound | None) -> str:
+        """Give the last mark behind one sound and up to another; empty if none stands there."""
+        end = bisect_right(self._places, float(sound.onset_quarter))
+        start = bisect_right(self._places, float(after.onset_quarter)) if after else 0
+        return self._texts[end - 1] if end > start else ""
 
 
 def columns_of_bars(columns: Sequence[Column], bars: tuple[int, int] | None) -> range:

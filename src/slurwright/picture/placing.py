@@ -10,6 +10,8 @@ _SAMPLE_MM = 0.7
 _CELL_MM = 4.0
 _TOUCH_MM2 = 0.12
 """A label rather covers so much more than move on to the next offered place (ours, by eye) [mm2]."""
+_ROUNDING_MM2 = 0.001
+"""Covers are compared to this exactness [mm2]."""
 _OUTSIDE = 3.0
 """How much worse than covering a drawing it is to leave the frame (ours) [1]."""
 
@@ -87,19 +89,29 @@ class Placer:
             for cell in _cells(area):
                 self.taken.setdefault(cell, []).append(area)
 
-    def cover(self, areas: Sequence[Area]) -> float:
+    def cover(self, areas: Sequence[Area], *, most: float = math.inf) -> float:
         """How much of what is drawn already, or of what lies outside the frame, these areas would cover [mm2].
 
         Args:
             areas: one label as rectangles.
+            most: counting may stop once it is above this [mm2].
 
         """
         covered = 0.0
         for area in areas:
+            left, top, right, bottom = area.left, area.top, area.right, area.bottom
             near = {id(other): other for cell in _cells(area) for other in self.taken.get(cell, ())}
-            covered += sum(area.overlap(other) for other in near.values())
-            size = (area.right - area.left) * (area.bottom - area.top)
+            covered += sum(
+                [
+                    area.overlap(other)
+                    for other in near.values()
+                    if left < other.right and other.left < right and top < other.bottom and other.top < bottom
+                ]
+            )
+            size = (right - left) * (bottom - top)
             covered += _OUTSIDE * (size - area.overlap(self.frame))
+            if covered > most:
+                break
         return covered
 
     def best(self, candidates: Sequence[Sequence[Area]]) -> tuple[int, float]:
@@ -113,7 +125,7 @@ class Placer:
         for index, areas in enumerate(candidates):
             if round(lowest, 3) <= round(_TOUCH_MM2 * index, 3):
                 break  # no later place can be worth more, not even a free one
-            cover = self.cover(areas)
+            cover = self.cover(areas, most=lowest - _TOUCH_MM2 * index + _ROUNDING_MM2)
             if round(cover + _TOUCH_MM2 * index, 3) < round(lowest, 3):
                 found, least, lowest = index, cover, cover + _TOUCH_MM2 * index
         return found, least
