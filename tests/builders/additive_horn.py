@@ -64,10 +64,12 @@ def robust(horn: Horn, readings: Sequence[ToneReading], wanted: Sequence[WayKey]
     """Predict pitches, slips judged and set aside exactly as for the model under test."""
     known = nominal(horn)
     ways = [(one.fingering, one.partial) for one in readings]
-    design, sd = columns(horn, ways)
     names = {way: place for place, way in enumerate(dict.fromkeys(ways))}
+    design, sd = columns(horn, list(names))
     data = Data(
-        design=design,
+        rows=design,
+        columns=np.zeros((len(readings), 0), dtype=np.intp),
+        values=np.zeros((len(readings), 0)),
         deviation=_deviation(readings, known),
         added_variance=np.zeros(len(readings)),
         way=np.array([names[way] for way in ways], dtype=np.intp),

@@ -13,7 +13,8 @@ from builders.drawn import SVG, drawn_labels, ink_on_labels, signs_under_row
 from builders.pages import in_treble, page_request, rich_part
 from builders.stand import stand_part
 from slurwright.devices import engraver
-from slurwright.devices.engraver import EngravingLimits, engrave_pdf, engrave_svg
+from slurwright.devices.child import ChildLimits
+from slurwright.devices.engraver import engrave_pdf, engrave_svg
 from slurwright.errors import EngravingError
 from slurwright.formats.pages import PageRequest, Paper, Picture, RowLabel, RowStyle
 from slurwright.formats.pages.mei_page import page_mei
@@ -191,18 +192,18 @@ def test_a_broken_picture_is_said_in_words() -> None:
 
 def test_too_little_time_is_said_in_words() -> None:
     with pytest.raises(EngravingError, match="took too long"):
-        engrave_svg(page_request(), limits=EngravingLimits(wall_s=0.01))
+        engrave_svg(page_request(), limits=ChildLimits(wall_s=0.01))
 
 
 def test_too_little_memory_is_said_in_words() -> None:
     with pytest.raises(EngravingError, match="gave up on this part"):
-        engrave_svg(page_request(), limits=EngravingLimits(memory_bytes=40_000_000))
+        engrave_svg(page_request(), limits=ChildLimits(memory_bytes=40_000_000))
 
 
 def test_an_engraver_that_never_ends_is_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(engraver, "page_mei", lambda request: page_mei(request).replace('num="4"', 'num="-4"'))
     with pytest.raises(EngravingError, match="more processor time"):
-        engrave_svg(page_request(), limits=EngravingLimits(cpu_s=1))
+        engrave_svg(page_request(), limits=ChildLimits(cpu_s=1))
 
 
 def test_what_the_engraver_cannot_read_is_said_in_words(monkeypatch: pytest.MonkeyPatch) -> None:

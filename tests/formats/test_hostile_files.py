@@ -11,11 +11,12 @@ import zipfile
 
 import pytest
 
+from builders.converters import abc_here, never
 from builders.damage import damaged
 from builders.musicxml_samples import document
 from builders.musicxml_schema import schema_errors
 from builders.notation_samples import ABC, MEI, midi_file
-from slurwright.errors import NotationError, SlurwrightError
+from slurwright.errors import SlurwrightError
 from slurwright.formats.marks import Mark, mark_file, unmark_file
 from slurwright.formats.musicxml_writer import write_musicxml
 from slurwright.formats.sniff import notation_of, open_score
@@ -25,14 +26,10 @@ SECONDS = 20.0
 CONTAINER = '<container><rootfiles><rootfile full-path="a.xml"/></rootfiles></container>'
 
 
-def never(_data: bytes, _where: str) -> str:
-    raise NotationError("asked to convert")
-
-
 def walked(data: bytes, *, name: str = "", whole: bool = False) -> int:
     """Go the whole way; give how many parts could be read."""
     notation = notation_of(data, name=name)
-    score = open_score(data, name=name, to_mei=never)
+    score = open_score(data, name=name, to_mei=never, to_musicxml=abc_here)
     read = 0
     for heading in score.headings[:4]:
         try:

@@ -2,14 +2,11 @@
 
 import pytest
 
+from builders.converters import abc_here, never
 from builders.musicxml_samples import SCORE
 from builders.notation_samples import ABC, HUMDRUM, MEI, midi_file
 from slurwright.errors import NotationError
 from slurwright.formats.sniff import notation_of, open_score
-
-
-def never(_data: bytes, _where: str) -> str:
-    raise NotationError("asked to convert")
 
 
 @pytest.mark.parametrize(
@@ -62,13 +59,13 @@ def test_then_the_name(name: str, notation: str) -> None:
 )
 def test_what_is_no_notation_lists_what_is_read(data: bytes) -> None:
     with pytest.raises(NotationError, match=r"MusicXML.*ABC.*MEI.*Humdrum.*MIDI"):
-        open_score(data, name="thing", to_mei=never)
+        open_score(data, name="thing", to_mei=never, to_musicxml=abc_here)
 
 
 @pytest.mark.parametrize("data", [b"", b" \n\t", b"\0\0\0"])
 def test_empty_files_are_said_to_be_empty(data: bytes) -> None:
     with pytest.raises(NotationError, match="empty"):
-        open_score(data, name="thing.xml", to_mei=never)
+        open_score(data, name="thing.xml", to_mei=never, to_musicxml=abc_here)
 
 
 def test_each_notation_is_opened_by_its_reader() -> None:
@@ -78,6 +75,6 @@ def test_each_notation_is_opened_by_its_reader() -> None:
         (midi_file(), "midi"),
         (SCORE.encode(), "musicxml"),
     ):
-        assert open_score(data, name="thing", to_mei=never).format == notation
+        assert open_score(data, name="thing", to_mei=never, to_musicxml=abc_here).format == notation
     with pytest.raises(NotationError, match="asked to convert"):
-        open_score(HUMDRUM.encode(), name="thing", to_mei=never)
+        open_score(HUMDRUM.encode(), name="thing", to_mei=never, to_musicxml=abc_here)

@@ -1,6 +1,6 @@
 from dataclasses import replace
 
-from slurwright.devices.notation_child import notation_to_mei
+from slurwright.devices.notation import abc_to_musicxml, humdrum_to_mei
 from slurwright.devices.packaged import demo_part
 from slurwright.formats.sniff import open_score
 from slurwright.score import Part, line_of, played_measures, unrolled
@@ -8,7 +8,7 @@ from slurwright.score import Part, line_of, played_measures, unrolled
 
 def demo() -> Part:
     name, data = demo_part()
-    score = open_score(data, name=name, to_mei=notation_to_mei)
+    score = open_score(data, name=name, to_mei=humdrum_to_mei, to_musicxml=abc_to_musicxml)
     return score.part(score.headings[0])
 
 

@@ -24,6 +24,14 @@ def sound(path: Path) -> bytes:
     return path.read_bytes()
 
 
+@pytest.fixture
+def sound_file(sound: bytes, tmp_path: Path) -> Path:
+    """The same as a file that nobody touches."""
+    copy = tmp_path / "sound.sqlite3"
+    copy.write_bytes(sound)
+    return copy
+
+
 def test_a_store_is_made_with_its_folder_and_marked_as_ours(path: Path) -> None:
     open_store(path, now=NOW).close()
     with closing(sqlite3.connect(path)) as connection:
@@ -149,6 +157,13 @@ def test_two_damaged_stores_of_one_moment_keep_apart(path: Path, sound: bytes) -
     assert len(list(path.parent.glob("slurwright-damaged-*.sqlite3"))) == 2
 
 
+def test_a_table_that_lost_a_column_is_damage(path: Path, sound: bytes) -> None:
+    path.write_bytes(sound.replace(b"changed_at TEXT", b"changed_as TEXT"))
+    with pytest.raises(DamagedStoreError, match="no such column: changed_at") as caught:
+        open_store(path, now=LATER)
+    assert caught.value.set_aside
+
+
 def test_a_row_that_makes_no_sense_is_damage(path: Path, sound: bytes) -> None:
     with closing(sqlite3.connect(path)) as connection:
         connection.execute("DROP TRIGGER readings_stay")
@@ -183,10 +198,10 @@ def test_a_database_library_that_is_too_old_is_said(path: Path, monkeypatch: pyt
         open_store(path, now=NOW)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=800, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.tuples(st.integers(0, 60_000), st.binary(min_size=1, max_size=300)), min_size=1, max_size=4))
-def test_any_damage_is_either_harmless_or_said(path: Path, sound: bytes, blows: list[tuple[int, bytes]]) -> None:
-    data = bytearray(sound)
+def test_any_damage_is_either_harmless_or_said(path: Path, sound_file: Path, blows: list[tuple[int, bytes]]) -> None:
+    data = bytearray(sound_file.read_bytes())
     for at, blow in blows:
         start = at % (len(data) - len(blow))
         data[start : start + len(blow)] = blow

@@ -21,15 +21,15 @@ _HORN = "euphonium-4c"
 def demo(into: Path, paper: str) -> None:
     """Do the whole job on a demo part: an invented tune for an invented band, on a compensating euphonium."""
     from slurwright.cli.study_output import show_study, working  # noqa: PLC0415
-    from slurwright.devices.packaged import demo_part  # noqa: PLC0415
+    from slurwright.devices.packaged import demo_part, load_horn  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
-    from slurwright.wiring import Outputs, horn_named, study_score, write_outputs  # noqa: PLC0415
+    from slurwright.wiring.part import Outputs, study_score, write_outputs  # noqa: PLC0415
 
     name, data = demo_part()
     into.mkdir(parents=True, exist_ok=True)
     stem = Path(name).stem
     with working("reading and planning"):
-        studied = study_score(data, name, horn_named(_HORN), StudyRequest())
+        studied = study_score(data, name, load_horn(_HORN), StudyRequest())
     outputs = Outputs(
         into / f"{stem}-marked.musicxml", into / f"{stem}.pdf", into / f"{stem}-ladder.svg", paper=paper
     )

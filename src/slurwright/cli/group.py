@@ -3,10 +3,14 @@
 import click
 
 from slurwright import __version__
+from slurwright.cli.air import air
+from slurwright.cli.book import book
 from slurwright.cli.demo import demo
+from slurwright.cli.horn import horn
 from slurwright.cli.horns import horns
 from slurwright.cli.note import note
 from slurwright.cli.part import part
+from slurwright.cli.tone import tone
 from slurwright.cli.unmark import unmark
 
 __all__ = ["slurwright"]
@@ -25,5 +29,5 @@ def slurwright() -> None:
     """
 
 
-for _command in (part, note, horns, unmark, demo):
+for _command in (part, note, horns, horn, tone, air, book, unmark, demo):
     slurwright.add_command(_command)

@@ -13,16 +13,24 @@ __all__ = ["note"]
 @click.option("--reading", metavar="ID", help="PITCH is written in this reading; otherwise it is concert pitch.")
 @json_option
 def note(
-    pitch: str, horn_id: str, tuning: str | None, tendencies: tuple[str, ...], reading: str | None, *, as_json: bool
+    pitch: str,
+    *,
+    horn_name: str,
+    player: str | None,
+    tuning: str | None,
+    tendencies: tuple[str, ...],
+    reading: str | None,
+    as_json: bool,
 ) -> None:
     """Show every fingering that sounds PITCH, how far out it is on this horn, and why.
 
     PITCH is a letter, b or # and an octave, C4 being middle C: Bb3, F#4.
     """
     from slurwright.cli.answers import print_json  # noqa: PLC0415
-    from slurwright.wiring import horn_named, note_named  # noqa: PLC0415
+    from slurwright.cli.keeping import horn_for  # noqa: PLC0415
+    from slurwright.wiring.part import note_named  # noqa: PLC0415
 
-    horn = horn_named(horn_id, tuning=tuning, tendencies=tendencies)
+    horn = horn_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
     found = note_named(pitch, horn, reading=reading)
     if as_json:
         from slurwright.formats.study_json import note_answer  # noqa: PLC0415

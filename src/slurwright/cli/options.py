@@ -5,9 +5,14 @@ from typing import TypeVar
 
 import click
 
-__all__ = ["horn_options", "json_option"]
+__all__ = ["horn_options", "json_option", "player_option", "reading_option", "yes_option"]
 
 _Command = TypeVar("_Command", bound=Callable[..., object])
+
+
+player_option = click.option("--player", metavar="NAME", help="Whose horn, where several players keep theirs here.")
+yes_option = click.option("--yes", is_flag=True, help="Do not ask.")
+reading_option = click.option("--reading", metavar="ID", help="How you read: bass-concert, treble-b9, …")
 
 
 def horn_options(command: _Command) -> _Command:
@@ -15,8 +20,13 @@ def horn_options(command: _Command) -> _Command:
     for option in reversed(
         (
             click.option(
-                "--horn", "horn_id", required=True, metavar="ID", help="Your instrument, one of `slurwright horns`."
+                "--horn",
+                "horn_name",
+                required=True,
+                metavar="NAME",
+                help="Your own horn (`slurwright horn add`), or a model's id (`slurwright horns`).",
             ),
+            player_option,
             click.option(
                 "--tuning",
                 metavar="SCHEME",

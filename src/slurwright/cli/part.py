@@ -60,7 +60,8 @@ def part(
     context: click.Context,
     *,
     file: Path | None,
-    horn_id: str,
+    horn_name: str,
+    player: str | None,
     tuning: str | None,
     tendencies: tuple[str, ...],
     typed: str | None,
@@ -94,10 +95,11 @@ def part(
     FILE is MusicXML (.musicxml, .xml, .mxl), ABC, MEI, Humdrum or MIDI. Without further options the report is
     printed; --marked, --pages and --ladder write files as well.
     """
-    from slurwright.cli.study_output import show_study, working  # noqa: PLC0415  heavy rooms wait until a job runs
+    from slurwright.cli.keeping import horn_for  # noqa: PLC0415  heavy rooms wait until a job runs
+    from slurwright.cli.study_output import show_study, working  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
     from slurwright.plan import Weights  # noqa: PLC0415
-    from slurwright.wiring import Outputs, horn_named, study_file, study_typed, write_outputs  # noqa: PLC0415
+    from slurwright.wiring.part import Outputs, study_file, study_typed, write_outputs  # noqa: PLC0415
 
     if (file is None) == (typed is None):
         raise click.UsageError("say either FILE or --typed, one of the two", context)
@@ -119,7 +121,7 @@ def part(
         trade_offs=trade_offs,
     )
     outputs = Outputs(marked, pages, ladder, paper=paper, fingerings=fingerings, keep_existing=not replace)
-    horn = horn_named(horn_id, tuning=tuning, tendencies=tendencies)
+    horn = horn_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
     with working("reading and planning"):
         studied = study_file(file, horn, request) if file is not None else study_typed(typed or "", horn, request)
     with working("drawing"):

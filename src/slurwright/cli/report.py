@@ -13,7 +13,7 @@ from rich.text import Text
 from slurwright.cli.console import heading, item, people_console
 from slurwright.cli.slur_report import print_weak_slurs
 from slurwright.horn import HornKind
-from slurwright.jobs.words import CAUTIONS, PRIOR, note_name, percent, slips_text
+from slurwright.jobs.words import CAUTIONS, note_name, percent, provenance_of, slips_text
 from slurwright.plan import Plan, Technique
 from slurwright.plan.study import Study
 
@@ -192,5 +192,5 @@ def _next(study: Study, console: Console) -> None:
     for caution in CAUTIONS:
         item(caution, console)
     heading("Where the figures come from", console)
-    for words in PRIOR:
+    for words in provenance_of(study.horn):
         item(words, console)

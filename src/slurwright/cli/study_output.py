@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from slurwright.cli.answers import print_json
-from slurwright.wiring import StudiedFile
+from slurwright.wiring.part import StudiedFile
 
 __all__ = ["show_study", "working"]
 

@@ -12,7 +12,7 @@ __all__ = ["unmark"]
 @click.argument("out", type=click.Path(path_type=Path))
 def unmark(file: Path, out: Path) -> None:
     """Write FILE without Slurwright's marks to OUT: byte for byte the file that was marked."""
-    from slurwright.wiring import unmark_path  # noqa: PLC0415
+    from slurwright.wiring.part import unmark_path  # noqa: PLC0415
 
     unmark_path(file, out)
     click.echo(f"written without marks: {out}", err=True)

@@ -28,6 +28,6 @@ def run_task(work: Callable[[Mapping[str, Any]], Mapping[str, Any]]) -> None:
     try:
         answer = work(task)
     except MemoryError:
-        answer = {"fault": "drawing took more memory than it may"}
+        answer = {"fault": "it used more memory than it may"}
     json.dump(answer, answers)
     answers.flush()

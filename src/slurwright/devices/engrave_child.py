@@ -19,7 +19,7 @@ def draw(task: Mapping[str, Any]) -> dict[str, Any]:
     toolkit = verovio.toolkit()
     toolkit.setOptions(task["options"])
     if not toolkit.loadData(task["mei"]):
-        return {"fault": "the engraver could not read the part"}
+        return {"fault": "notation that it could not read"}
     return {"pages": [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]}
 
 

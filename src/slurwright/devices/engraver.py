@@ -1,39 +1,39 @@
 """Pages and prints of a part: the engraver and the typesetter, each in a child process with limits."""
 
 import base64
-import json
-import signal
-import subprocess
-import sys
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Sequence
 from functools import cache
-from typing import Any
 
+from slurwright.devices.child import ChildLimits, Errand, child_answer
 from slurwright.devices.engraver_fonts import EngraverFonts, text_font_folder
 from slurwright.errors import EngravingError
 from slurwright.formats.pages.look import engraver_options
 from slurwright.formats.pages.mei_page import page_mei
 from slurwright.formats.pages.request import PageRequest
+from slurwright.formats.pages.room import free_below_mm, last_is_nearly_empty
 from slurwright.formats.pages.sheets import sheet_inputs, sheet_source
 from slurwright.formats.pages.svg_clean import clean_pages
 
-__all__ = ["EngravingLimits", "engrave_pdf", "engrave_svg"]
+__all__ = ["engrave_pdf", "engrave_svg"]
+
+_USUAL = ChildLimits()
+_DRAW = Errand(
+    "engrave_child",
+    doing="drawing the pages",
+    gave_up="the engraver gave up on this part",
+    error=EngravingError,
+    allowed="a part that can be drawn",
+)
+_SET = Errand(
+    "typeset_child",
+    doing="setting the sheets",
+    gave_up="the sheets could not be set",
+    error=EngravingError,
+    allowed="pages and pictures in SVG",
+)
 
 
-@dataclass(frozen=True, slots=True)
-class EngravingLimits:
-    """What drawing may take; far above what a long part needs."""
-
-    memory_bytes: int = 2_000_000_000
-    cpu_s: int = 60
-    wall_s: float = 90.0
-
-
-_USUAL = EngravingLimits()
-
-
-def engrave_svg(request: PageRequest, *, limits: EngravingLimits = _USUAL) -> tuple[str, ...]:
+def engrave_svg(request: PageRequest, *, limits: ChildLimits = _USUAL) -> tuple[str, ...]:
     """Draw a part with its row and marks: one SVG a page.
 
     Args:
@@ -44,19 +44,10 @@ def engrave_svg(request: PageRequest, *, limits: EngravingLimits = _USUAL) -> tu
         EngravingError: the part cannot be drawn, or drawing took more than it may.
 
     """
-    follow_breaks = any(measure.new_section for measure in request.part.measures)
-    answer = _ask(
-        "engrave_child",
-        {
-            "mei": page_mei(request),
-            "options": engraver_options(request.paper, follow_breaks=follow_breaks),
-        },
-        limits,
-    )
-    return clean_pages(answer["pages"], request, font=_fonts())
+    return clean_pages(_drawn(request, limits), request, font=_fonts())
 
 
-def engrave_pdf(request: PageRequest, *, limits: EngravingLimits = _USUAL) -> bytes:
+def engrave_pdf(request: PageRequest, *, limits: ChildLimits = _USUAL) -> bytes:
     """Print a part: its pages, its pictures, the choices at weak slurs, legend and cautions as one PDF.
 
     Args:
@@ -67,56 +58,37 @@ def engrave_pdf(request: PageRequest, *, limits: EngravingLimits = _USUAL) -> by
         EngravingError: the part cannot be drawn, or drawing took more than it may.
 
     """
-    pages = engrave_svg(request, limits=limits)
-    answer = _ask(
-        "typeset_child",
+    pages = clean_pages(_drawn(request, limits), request, font=_fonts(), feet=False)
+    free_mm = free_below_mm(pages[-1], request.paper, font=_fonts())
+    answer = child_answer(
+        _SET,
         {
             "source": sheet_source(),
-            "inputs": dict(sheet_inputs(request, pages)),
+            "inputs": dict(sheet_inputs(request, pages, free_mm=free_mm)),
             "font_paths": [str(text_font_folder())],
         },
-        limits,
+        limits=limits,
     )
     return base64.b64decode(answer["pdf"])
+
+
+def _drawn(request: PageRequest, limits: ChildLimits) -> Sequence[str]:
+    """Have the pages drawn; closer, if that spares the player a turn to a page with only the last bars."""
+    mei = page_mei(request)
+    follow_breaks = any(measure.new_section for measure in request.part.measures)
+
+    def draw(*, closer: bool) -> list[str]:
+        options = engraver_options(request.paper, follow_breaks=follow_breaks, closer=closer)
+        pages: list[str] = child_answer(_DRAW, {"mei": mei, "options": options}, limits=limits)["pages"]
+        return pages
+
+    pages = draw(closer=False)
+    if last_is_nearly_empty(pages):
+        fewer = draw(closer=True)
+        pages = fewer if len(fewer) < len(pages) else pages
+    return pages
 
 
 @cache
 def _fonts() -> EngraverFonts:
     return EngraverFonts()
-
-
-def _ask(child_module: str, task: Mapping[str, Any], limits: EngravingLimits) -> dict[str, Any]:
-    """Have a child process do a task.
-
-    Raises:
-        EngravingError: it died, took too long, or said why it cannot.
-
-    """
-    message = json.dumps({**task, "memory_bytes": limits.memory_bytes, "cpu_s": limits.cpu_s})
-    try:
-        child = subprocess.run(  # noqa: S603 - our own module, no shell, the task goes through its input
-            [sys.executable, "-m", f"slurwright.devices.{child_module}"],
-            input=message.encode(),
-            capture_output=True,
-            timeout=limits.wall_s,
-            check=False,
-        )
-    except subprocess.TimeoutExpired as late:
-        raise EngravingError(
-            "drawing the pages took too long", got=f"more than {limits.wall_s:g} s", allowed="a shorter part"
-        ) from late
-    if child.returncode != 0:
-        raise EngravingError("the engraver gave up on this part", got=_how_it_ended(child))
-    answer: dict[str, Any] = json.loads(child.stdout)
-    if "fault" in answer:
-        raise EngravingError(answer["fault"])
-    return answer
-
-
-def _how_it_ended(child: "subprocess.CompletedProcess[bytes]") -> str:
-    if child.returncode < 0:
-        name = signal.Signals(-child.returncode).name
-        over = name in {"SIGXCPU", "SIGKILL"}
-        return "it used more processor time or memory than it may" if over else f"it was stopped by signal {name}"
-    last = child.stderr.decode(errors="replace").strip().splitlines()[-1:]
-    return last[0] if last else f"exit status {child.returncode}"

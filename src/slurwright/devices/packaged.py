@@ -7,13 +7,15 @@ from importlib import resources
 from slurwright.errors import HornError
 from slurwright.formats.chances_toml import parse_chances
 from slurwright.formats.horn_toml import parse_horn, parse_readings
+from slurwright.formats.learning_toml import priors_from_toml
 from slurwright.formats.ways_toml import parse_familiarity
 from slurwright.horn import Horn
+from slurwright.horn.learnt import Priors
 from slurwright.pitch import Reading
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 
-__all__ = ["demo_part", "horn_ids", "load_chances", "load_familiarity", "load_horn", "load_readings"]
+__all__ = ["demo_part", "horn_ids", "load_chances", "load_familiarity", "load_horn", "load_priors", "load_readings"]
 
 _DATA = resources.files("slurwright") / "data"
 
@@ -72,6 +74,16 @@ def load_familiarity() -> Familiarity:
 
     """
     return parse_familiarity(_text("ways.toml"))
+
+
+def load_priors() -> Priors:
+    """Give the packaged priors for learning a horn.
+
+    Raises:
+        HornError: the packaged table is damaged.
+
+    """
+    return priors_from_toml(_text("learning.toml"))
 
 
 @cache

@@ -18,7 +18,7 @@ def typeset(task: Mapping[str, Any]) -> dict[str, Any]:
     try:
         pdf = compiler.compile(format="pdf")
     except typst.TypstError as fault:
-        return {"fault": f"the sheets could not be set: {fault}"}
+        return {"fault": str(fault)}
     if not isinstance(pdf, bytes):
         return {"fault": "the typesetter gave no document"}
     return {"pdf": base64.b64encode(pdf).decode("ascii")}

@@ -4,7 +4,7 @@ Each reader is imported only when a file of its notation comes.
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from slurwright.errors import NotationError
 from slurwright.formats.scorefile import ScoreFile
@@ -42,13 +42,20 @@ _ABC_SIGNS = frozenset("ABCDEFGabcdefgzZxXyT0123456789/()[]{}|:<>,'^_=~.-&$\\`uv
 _ABC_SHARE = 0.97
 
 
-def open_score(data: bytes, *, name: str, to_mei: Callable[[bytes, str], str]) -> ScoreFile:
+def open_score(
+    data: bytes,
+    *,
+    name: str,
+    to_mei: Callable[[bytes, str], str],
+    to_musicxml: Callable[[Sequence[str], str], Sequence[tuple[str, str]]],
+) -> ScoreFile:
     """Open a notation file, whichever it is.
 
     Args:
         data: the file's bytes, or typed ABC.
         name: its name, for messages and for what its ending says; typed text may have any.
         to_mei: converts Humdrum to MEI; see `slurwright.formats.humdrum.open_humdrum`.
+        to_musicxml: converts ABC to MusicXML; see `slurwright.formats.abc.open_abc`.
 
     Raises:
         NotationError: empty, unknown, or not readable in its notation.
@@ -75,7 +82,7 @@ def open_score(data: bytes, *, name: str, to_mei: Callable[[bytes, str], str]) -
         return open_humdrum(data, where=name, to_mei=to_mei)
     from slurwright.formats.abc import open_abc  # noqa: PLC0415
 
-    return open_abc(data, where=name)
+    return open_abc(data, where=name, to_musicxml=to_musicxml)
 
 
 def notation_of(data: bytes, *, name: str) -> str:

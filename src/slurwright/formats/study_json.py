@@ -11,7 +11,7 @@ from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.plan import Choice, Plan, SlurReport, Way, tie_groups
 from slurwright.plan.study import Study
 
-__all__ = ["horn_answer", "note_answer", "part_answer"]
+__all__ = ["horn_answer", "note_answer", "part_answer", "provenance_of"]
 
 Json = dict[str, Any]
 
@@ -40,6 +40,18 @@ _PROVENANCE = {
     "break_risk": "prior: common practice put into figures, provisional, not yet learnt from the player",
     "chance_clean": "prior: product of the chances of all notes, slurs and finger changes",
 }
+
+
+def provenance_of(horn: Horn) -> Json:
+    """Say of each kind of figure where it comes from on a horn."""
+    if not horn.measured_tones:
+        return dict(_PROVENANCE)
+    learnt = f"learnt from {horn.measured_tones} tones measured on this horn, with the catalogue's lengths as prior"
+    return {
+        **_PROVENANCE,
+        "cents": learnt,
+        "spread_cents": f"{learnt}: standard deviation of what is still not known of the way",
+    }
 
 
 def _rounded(value: float, digits: int = 2) -> float:
@@ -82,7 +94,7 @@ def note_answer(sounding: SoundingPitch, written: WrittenPitch, horn: Horn, ways
         "ways": [way_fields(way, horn) for way in ways],
         "ties": [[f"{way.fingering}@{way.partial}" for way in group] for group in tie_groups(ways) if len(group) > 1],
         "units": _UNITS,
-        "provenance": _PROVENANCE,
+        "provenance": provenance_of(horn),
     }
 
 
@@ -218,7 +230,7 @@ def part_answer(study: Study) -> Json:
         "chance_clean": _rounded(study.plan.chance_clean, 6),
         "plans": [_plan_fields(plan) for plan in study.plans],
         "units": _UNITS,
-        "provenance": _PROVENANCE,
+        "provenance": provenance_of(study.horn),
     }
     if study.trade_offs:
         answer["trade_offs"] = [_plan_fields(plan) for plan in study.trade_offs]

@@ -69,3 +69,6 @@ class Horn:
     """Sounding MIDI numbers of the possible range that no fingering plays: physics leaves them out."""
     slides: tuple[MovableSlide, ...] = ()
     """Tuning slides, the main one first."""
+    measured_tones: int = 0
+    """How many tones measured on this very instrument its tendencies and spreads were learnt from; 0 where they are
+    those of the model."""

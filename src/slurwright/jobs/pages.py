@@ -12,7 +12,7 @@ from slurwright.formats.pages.request import (
     WeakSlurMark,
 )
 from slurwright.formats.svg import write_svg
-from slurwright.jobs.words import CAUTIONS, PRIOR, cents_text, in_print, percent, slur_notes
+from slurwright.jobs.words import CAUTIONS, cents_text, in_print, part_name, percent, provenance_of, slur_notes, title_of
 from slurwright.picture.columns import columns_of, rungs_of
 from slurwright.picture.ladder import ladder
 from slurwright.picture.shown import helping_choice
@@ -43,20 +43,31 @@ def page_request(
     part = study.part
     return PageRequest(
         part=in_reading(part, study.reading),
-        title=part.title or part.name,
-        subtitle=f"{part.name} · {study.horn.name} · {study.reading.name}",
+        title=title_of(study),
+        subtitle=_line(part_name(study), study.horn.name, _reading(study)),
+        running=_line(title_of(study), part_name(study) or study.horn.name.partition(",")[0]),
         labels={
             sound.notes[0]: RowLabel(way.fingering, changed=not way.normal)
             for sound, way in zip(study.line.sounds, study.plan.ways, strict=True)
         },
         weak=tuple(_mark(study, number, report) for number, report in enumerate(study.weak, start=1)),
         table=_table(study),
-        provenance=PRIOR,
+        provenance=provenance_of(study.horn),
         cautions=CAUTIONS,
         pictures=pictures,
         paper=paper,
         row_style=row_style,
     )
+
+
+def _line(*words: str) -> str:
+    return " · ".join(filter(None, dict.fromkeys(words)))
+
+
+def _reading(study: Study) -> str:
+    """Name the reading as parts are headed: a player of "treble clef in F" knows how that sounds."""
+    clef, comma, rest = study.reading.name.partition(", ")
+    return clef if " in " in clef else f"{clef}{comma}{rest}"
 
 
 def ladder_drawings(study: Study, *, telling: bool = False) -> tuple[Picture, ...]:
@@ -87,12 +98,15 @@ def _mark(study: Study, number: int, report: SlurReport) -> WeakSlurMark:
 
 def _table(study: Study) -> tuple[ChoiceRow, ...]:
     """A row for each weak slur; what was said of one that is alike is not said again."""
-    told: dict[ChoiceRow, int] = {}
+    told: dict[tuple[str, ...], int] = {}
     rows = []
     for number, report in enumerate(study.weak, start=1):
         row = _row(study, number, report)
-        first = told.setdefault(replace(row, number=0, bar=""), number)
-        rows.append(row if first == number else replace(row, others=(f"as S{first}",), why=f"as S{first}"))
+        others = told.setdefault((row.notes, *row.others), number)
+        why = told.setdefault((row.why,), number)
+        if others != number and row.others:
+            row = replace(row, others=(f"as S{others}",))
+        rows.append(replace(row, why=f"as S{why}") if why != number and row.why else row)
     return tuple(rows)
 
 
@@ -128,5 +142,4 @@ def _risk_of(choices: list[Choice], technique: Technique) -> str:
 
 def _other(choice: Choice) -> str:
     first, second = choice.cents
-    cents = f"{cents_text(first)} and {cents_text(second)} cents"
-    return f"{in_print(choice.name)}: {percent(choice.break_risk)}, {cents}"
+    return f"{in_print(choice.name)}: {percent(choice.break_risk)} ({cents_text(first)}, {cents_text(second)})"

@@ -4,13 +4,26 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import Protocol
 
+from slurwright.horn import Horn
 from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player
 
-__all__ = ["KeptHorns", "KeptReadings"]
+__all__ = ["Catalogue", "Keeping", "KeptHorns", "KeptReadings"]
+
+
+class Catalogue(Protocol):
+    """Where models of horns come from."""
+
+    def __call__(self, horn_id: str, *, tuning: str | None = None) -> Horn:
+        """Give a model with its slides set; raises `HornError` with the nearest ids."""
+        ...
 
 
 class KeptHorns(Protocol):
     """Whose horns there are."""
+
+    def add_player(self, name: str, *, now: datetime) -> Player:
+        """Add a player."""
+        ...
 
     def player_named(self, name: str) -> Player:
         """Find a player by name; raises `StoreError` with the names there are."""
@@ -20,7 +33,13 @@ class KeptHorns(Protocol):
         """List the players by name."""
         ...
 
-    def horn_named(self, player_id: str, name: str) -> OwnedHorn:
+    def add_horn(
+        self, player_id: str, name: str, *, model: str, tuning: str | None = None, now: datetime
+    ) -> OwnedHorn:
+        """Add a horn to a player's."""
+        ...
+
+    def horn_named(self, player_id: str, name: str, *, deleted: bool = False) -> OwnedHorn:
         """Find a player's horn by name; raises `StoreError` with the names there are."""
         ...
 
@@ -47,3 +66,7 @@ class KeptReadings(Protocol):
     def restore(self, reading_ids: Sequence[str], *, now: datetime) -> None:
         """Take withdrawals back."""
         ...
+
+
+class Keeping(KeptHorns, KeptReadings, Protocol):
+    """All that a player keeps."""

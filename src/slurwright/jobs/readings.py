@@ -8,7 +8,7 @@ from slurwright.horn import Horn
 from slurwright.pitch import CONCERT, Reading
 from slurwright.score import Notice, Part, read_as
 
-__all__ = ["AS_WRITTEN", "own_reading", "reading_named", "written_for"]
+__all__ = ["AS_WRITTEN", "own_reading", "reading_named", "usual_reading", "written_for"]
 
 AS_WRITTEN = "as-written"
 """Id of the reading of a file that none of the horn's readings matches."""
@@ -30,6 +30,15 @@ def reading_named(name: str, horn: Horn) -> Reading:
         got=repr(name),
         allowed=", ".join(ids),
     )
+
+
+def usual_reading(name: str | None, horn: Horn) -> Reading:
+    """Find the reading that the player names, or the one that is usual for the horn.
+
+    Raises:
+        RequestError: the horn is not read that way; lists how it is.
+    """
+    return horn.readings[0] if name is None else reading_named(name, horn)
 
 
 def own_reading(part: Part, horn: Horn) -> Reading:

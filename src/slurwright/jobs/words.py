@@ -3,19 +3,24 @@
 import math
 import re
 
+from slurwright.horn import Horn
 from slurwright.plan import SlurReport
 from slurwright.plan.study import Study
 
 __all__ = [
     "CAUTIONS",
+    "NEVER_FORCE",
     "PRIOR",
     "cents_text",
     "in_print",
     "note_name",
+    "part_name",
     "percent",
+    "provenance_of",
     "slips_text",
     "slur_notes",
     "slur_sign",
+    "title_of",
 ]
 
 _NOTE_NAME = re.compile(r"\b([A-G])(b{1,2}|#{1,2})(-?\d)\b")
@@ -28,11 +33,36 @@ CAUTIONS = (
     "Practise the normal fingering first. The other choices are there for the day when it does not hold.",
 )
 
+NEVER_FORCE = "Never force a slide; leave valve and solder work to a repairer."
+
 PRIOR = (
     "Chances are priors: common practice put into figures, provisional, not yet learnt from your own playing.",
     "Cents come from tube lengths and the harmonic series against equal temperament at A4 = 440 Hz; the spread says "
     "how far a real horn may lie from them.",
 )
+
+
+def title_of(study: Study) -> str:
+    """Say what the music is called: its title, or what is played and on what where the file has none."""
+    return study.part.title.strip() or study.part.name.strip() or study.horn.name
+
+
+def part_name(study: Study) -> str:
+    """Say whose part it is; empty where the file does not say, or where title or horn say the same already."""
+    name = study.part.name.strip()
+    said = name == study.part.part_id or name == title_of(study) or study.horn.name.startswith(name)
+    return "" if said else name
+
+
+def provenance_of(horn: Horn) -> tuple[str, ...]:
+    """Say where the figures come from that were worked out on a horn, a line each."""
+    if not horn.measured_tones:
+        return PRIOR
+    return (
+        PRIOR[0],
+        f"Cents are learnt from {horn.measured_tones} tones measured on this horn, together with its tube lengths, "
+        "against equal temperament at A4 = 440 Hz; the spread says how well each way is known from them.",
+    )
 
 
 def percent(chance: float) -> str:

@@ -3,7 +3,7 @@
 A plan costs the sum of three negative logs, each with its weight: of every note being in tune enough and even, of
 every slur speaking, and of the fingers making every change. What is played several times counts as often. The
 search is exact: the plans given are the cheapest there are, found as the cheapest walks through a trellis with one
-layer a sound (see `trellis`); a written note has the same way each time it is played.
+layer a sound (see `trellis`, `finishing` and `jumps`); a written note has the same way each time it is played.
 
 Equal costs are decided by rule: each step down the order in which `ways_of` tells a note's ways costs 2^-36 nat
 more, so the normal way comes before any other and the simpler fingering before the less simple.
@@ -20,9 +20,10 @@ from slurwright.errors import Fault, FingeringError, PlanError, RequestError
 from slurwright.horn import Horn, HornKind, Reach, fingerings_of
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
+from slurwright.plan.jumps import best_walks
 from slurwright.plan.pricing import BRANCHES, Priced, cut_up, price_line
 from slurwright.plan.transition import Bools, Floats
-from slurwright.plan.trellis import GRID, Jump, Trellis, Walk, best_walks, on_grid
+from slurwright.plan.trellis import GRID, Jump, Trellis, Walk, on_grid
 from slurwright.plan.values import Plan, PlanRequest, Weights
 from slurwright.score import Line
 

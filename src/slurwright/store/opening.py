@@ -21,8 +21,11 @@ from slurwright.store.connect import (
     speaking,
 )
 from slurwright.store.damage import fault_of, leftovers, move_aside, size_of
+from slurwright.store.horns import list_horns
 from slurwright.store.migrate import known_version, migrate, migrations
 from slurwright.store.place import random_id
+from slurwright.store.players import list_players
+from slurwright.store.readings import list_readings
 from slurwright.store.store import Store
 
 __all__ = ["open_store"]
@@ -72,6 +75,7 @@ def _opened(path: Path, *, now: datetime) -> tuple[sqlite3.Connection, tuple[str
         known_version(writer, path, steps=migrations())
         _log_ahead(writer, path)
         migrate(writer, path, steps=migrations(), before=lambda: make_backup(path, why=Why.UPGRADE, now=now))
+        _ask_for_nothing(writer, path)
         return writer, _daily_backup(path, now=now)
     except BaseException:
         writer.close()
@@ -130,6 +134,17 @@ def _look_through(writer: sqlite3.Connection, path: Path) -> None:
         fault = fault_of(writer, path)
     if fault is not None:
         raise DamagedStoreError("the store is damaged", got=fault, where=str(path))
+
+
+def _ask_for_nothing(writer: sqlite3.Connection, path: Path) -> None:
+    """Meet the tables once: damage to what they are called is no damage to the database's own check."""
+    try:
+        with speaking(path):
+            list_players(writer)
+            list_horns(writer, "")
+            list_readings(writer, "", withdrawn=True)
+    except sqlite3.OperationalError as error:
+        raise DamagedStoreError("the store is damaged", got=str(error), where=str(path)) from error
 
 
 def _log_ahead(writer: sqlite3.Connection, path: Path) -> None:

@@ -4,6 +4,7 @@ from fractions import Fraction
 
 import pytest
 
+from builders.converters import abc_here
 from builders.damage import damaged
 from builders.notation_samples import ABC
 from slurwright.errors import NotationError, PartError, SlurwrightError
@@ -16,7 +17,7 @@ HEADER = "X:1\nM:4/4\nL:1/4\nK:C\n"
 
 def read(text: str | bytes, *, at: int = 0, voice: str | None = None) -> Part:
     data = text.encode() if isinstance(text, str) else text
-    score = open_abc(data, where="tune.abc")
+    score = open_abc(data, where="tune.abc", to_musicxml=abc_here)
     return score.part(score.headings[at], voice=voice)
 
 
@@ -98,7 +99,7 @@ def test_voices_are_parts_and_keep_their_own_places() -> None:
 
 def test_a_book_of_tunes_is_listed() -> None:
     book = "% a book\n\nX:1\nT:One\nK:C\nCDEF|\n\nfree text A B C\n\nX:2\nT:Two\nK:G\nGABc|\n"
-    score = open_abc(book.encode(), where="book.abc")
+    score = open_abc(book.encode(), where="book.abc", to_musicxml=abc_here)
     assert [(heading.number, heading.name) for heading in score.headings] == [(1, "1. One"), (2, "2. Two")]
     second = score.part(score.headings[1])
     assert [note.written.step for note in second.notes] == ["G", "A", "B", "C"]
@@ -175,12 +176,39 @@ def test_one_file_does_not_colour_the_next() -> None:
         (b" \n\n", "empty"),
         (b"X:1\nK:C\n\0\0\0", "not a text"),
         (b"X:1\nL:1/4\nK:C\nC Z99999 D\n", "rest of more measures"),
-        (b"X:1\nK:C\n" + b"CDEF|" * 50_000, "too long"),
+        (b"X:1\nK:C\n" + b"CDEF|" * 50_000, "longer than music is"),
+        (b"X:1\nK:C\nC|" + b"[" * 20_000 + b"C" + b"]" * 20_000, "line 3: chords or grace notes stand in each other"),
+        (b"X:1\nK:C\n{{{{{{{{{C}}}}}}}}}D|", "9 deep; allowed: up to 8"),
+        (b"X:1\nK:C\n" + b"CDEF\n" * 2_000, "a bar of more notes than music has; got 2,004"),
+        (b"X:1\nK:C\n" + b"% a remark\n" * 800_000, "9 MB; allowed: up to 8 MB"),
     ],
 )
 def test_what_cannot_be_read_is_said(data: bytes, words: str) -> None:
     with pytest.raises(NotationError, match=words):
-        open_abc(data, where="tune.abc")
+        open_abc(data, where="tune.abc", to_musicxml=abc_here)
+
+
+def test_a_tune_that_is_no_music_does_not_take_the_book_with_it() -> None:
+    book = "X:1\nK:C\nC Z99999|\n\nX:2\nT:Sound\nK:C\nC D|\n\nX:3\nK:C\n" + "{" * 50 + "C|\n"
+    score = open_abc(book.encode(), where="book.abc", to_musicxml=abc_here)
+    assert [heading.name for heading in score.headings] == ["2. Sound"]
+    words = said(score.part(score.headings[0]))
+    assert "book.abc: tune 1: line 3: a rest of more measures" in words
+    assert "book.abc: tune 3: line 12: chords or grace notes" in words
+
+
+def test_of_a_long_book_as_much_is_listed_as_can_be_read_soon() -> None:
+    book = "".join(f"X:{number}\nK:C\n{'CDEF|' * 4000}\n\n" for number in range(1, 6))
+    score = open_abc(
+        book.encode(), where="book.abc", to_musicxml=lambda tunes, _: abc_here(["X:1\nK:C\nC|"] * len(tunes), "")
+    )
+    assert len(score.headings) == 2
+    assert "has 5 tunes; the first 2 are listed" in said(score.part(score.headings[0]))
+
+
+def test_places_count_bytes_whatever_stands_before() -> None:
+    data = 'X:1\nT:Fähre über die Flüße\nL:1/4\nK:C\n"für"C {DE}F "ö"G|'.encode()
+    assert letters(read(data), data) == ["C", "{", "{", "F", "G"]
 
 
 def test_no_notes_and_chords() -> None:
@@ -193,7 +221,7 @@ def test_no_notes_and_chords() -> None:
 def test_damaged_files_never_raise_anything_else() -> None:
     for copy in damaged(ABC.encode(), count=150, seed=3):
         try:
-            score = open_abc(copy, where="tune.abc")
+            score = open_abc(copy, where="tune.abc", to_musicxml=abc_here)
             for heading in score.headings:
                 score.part(heading)
         except SlurwrightError:

@@ -4,6 +4,7 @@ from fractions import Fraction
 
 import pytest
 
+from builders.converters import abc_here
 from slurwright.formats.abc import open_abc
 
 converter = pytest.importorskip("music21.converter")
@@ -22,7 +23,7 @@ E2 F>G A/2B/2c d2 | e3 d _d4 | (3cBA (3GFE =E2 ^F2 | F2 z2 F2 c2 |
 
 
 def test_notes_agree() -> None:
-    score = open_abc(_TUNE.encode(), where="")
+    score = open_abc(_TUNE.encode(), where="", to_musicxml=abc_here)
     ours = [(note.onset_quarter, note.sounding.midi) for note in score.part(score.headings[0]).notes]
     theirs = [
         (Fraction(note.offset).limit_denominator(96), note.pitch.midi)

@@ -5,7 +5,7 @@ from collections.abc import Callable
 import pytest
 
 from builders.notation_samples import HUMDRUM
-from slurwright.devices.notation_child import notation_to_mei
+from slurwright.devices.notation import humdrum_to_mei
 from slurwright.errors import NotationError, PartError
 from slurwright.formats.humdrum import open_humdrum
 from slurwright.formats.humdrum.spines import LineKind, kind_of, split_lines
@@ -15,7 +15,7 @@ from slurwright.score import Hairpin, Key, Part, Slur
 
 @pytest.fixture(scope="module")
 def part() -> Part:
-    score = open_humdrum(HUMDRUM.encode(), where="tune.krn", to_mei=notation_to_mei)
+    score = open_humdrum(HUMDRUM.encode(), where="tune.krn", to_mei=humdrum_to_mei)
     assert [heading.name for heading in score.headings] == ["Cornet", "Euphonium"]
     return score.part(score.headings[1])
 
@@ -76,7 +76,7 @@ def test_a_converter_that_gives_nonsense_is_caught() -> None:
 
 
 def test_chords_are_refused() -> None:
-    score = open_humdrum(b"**kern\n*clefF4\n*M4/4\n=1\n1c 1e\n==\n*-\n", where="", to_mei=notation_to_mei)
+    score = open_humdrum(b"**kern\n*clefF4\n*M4/4\n=1\n1c 1e\n==\n*-\n", where="", to_mei=humdrum_to_mei)
     with pytest.raises(PartError, match="several notes at once"):
         score.part(score.headings[0])
 

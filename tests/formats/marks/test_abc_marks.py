@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from builders.converters import abc_here
 from builders.damage import damaged
 from builders.notation_samples import ABC
 from slurwright.errors import RequestError, SlurwrightError
@@ -28,7 +29,7 @@ WORDS = st.text(st.characters(blacklist_categories=("C", "Z")), min_size=1, max_
 
 
 def part_of(data: bytes) -> Part:
-    score = open_abc(data, where="tune.abc")
+    score = open_abc(data, where="tune.abc", to_musicxml=abc_here)
     return score.part(score.headings[0], voice="top")
 
 
@@ -132,6 +133,6 @@ def test_damaged_marked_text_is_still_unmarked_or_refused() -> None:
     for copy in damaged(data, count=60, seed=9):
         try:
             unmark_file(copy, format="abc")
-            open_abc(copy, where="")
+            open_abc(copy, where="", to_musicxml=abc_here)
         except SlurwrightError:
             continue

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from builders.notation_samples import HUMDRUM
-from slurwright.devices.notation_child import notation_to_mei
+from slurwright.devices.notation import humdrum_to_mei
 from slurwright.errors import NotationError, RequestError
 from slurwright.formats.humdrum import open_humdrum
 from slurwright.formats.marks import Mark, mark_file, unmark_file
@@ -98,7 +98,7 @@ def test_the_music_stays_and_so_do_the_places() -> None:
     data = VARIANTS["plain"]
     parts = []
     for source in (data, marked(data)):
-        score = open_humdrum(source, where="", to_mei=notation_to_mei)
+        score = open_humdrum(source, where="", to_mei=humdrum_to_mei)
         parts.append(score.part(score.headings[1]))
     assert parts[0] == parts[1]
     assert [note.place for note in parts[0].notes] == PLACES
@@ -107,7 +107,7 @@ def test_the_music_stays_and_so_do_the_places() -> None:
 def test_another_program_reads_marked_text() -> None:
     """A reader that knows nothing of us finds the same notes."""
     foreign = marked(VARIANTS["plain"]).replace(b"slurwright", b"someone")
-    score = open_humdrum(foreign, where="", to_mei=notation_to_mei)
+    score = open_humdrum(foreign, where="", to_mei=humdrum_to_mei)
     assert [str(note.written) for note in score.part(score.headings[1]).notes][:4] == ["Bb2", "C3", "D3", "Eb3"]
 
 

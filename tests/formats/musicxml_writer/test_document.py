@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from lxml import etree
 
+from builders.converters import abc_here
 from builders.musicxml_schema import schema_errors
 from builders.stand import stand_part
 from slurwright.errors import RequestError
@@ -269,7 +270,9 @@ def test_divisions_beyond_any_program_are_counted_measure_by_measure() -> None:
 
 def test_a_tune_typed_in_abc_comes_out_as_musicxml() -> None:
     opened = open_abc(
-        b"X:1\nT:Weir Steps\nM:3/4\nL:1/8\nQ:1/4=96\nK:Bb clef=bass\n(B,2 CD) F2|!f!(3GAG F4|]\n", where=""
+        b"X:1\nT:Weir Steps\nM:3/4\nL:1/8\nQ:1/4=96\nK:Bb clef=bass\n(B,2 CD) F2|!f!(3GAG F4|]\n",
+        where="",
+        to_musicxml=abc_here,
     )
     part = opened.part(opened.headings[0])
     root = tree(part)

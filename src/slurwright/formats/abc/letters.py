@@ -12,11 +12,11 @@ from dataclasses import dataclass, field, replace
 from slurwright.formats.abc.tunes import SourceLine, Tune
 from slurwright.score import Notice
 
-__all__ = ["Letter", "VoiceLetters", "letters_of"]
+__all__ = ["FIELD_LINE", "TOKENS", "Letter", "VoiceLetters", "letters_of"]
 
 _VOICE = re.compile(r"V:\s*([^\s\]]+)")
-_FIELD_LINE = re.compile(r"[A-Za-z+]:|%%")
-_TOKENS = re.compile(
+FIELD_LINE = re.compile(r"[A-Za-z+]:|%%")
+TOKENS = re.compile(
     r"""
       (?P<comment>(?<!\\)%.*)
     | (?P<text>"[^"]*"?)
@@ -92,11 +92,11 @@ class _Walk:
         self._after_note = False
 
     def line(self, line: SourceLine) -> None:
-        if _FIELD_LINE.match(line.text):
+        if FIELD_LINE.match(line.text):
             self._voice_change(line.text)
             return
         self._grace_at, self._chord_at, self._chord_open = None, None, False
-        for token in _TOKENS.finditer(line.text):
+        for token in TOKENS.finditer(line.text):
             kind = token.lastgroup or "other"
             if kind == "comment":
                 break

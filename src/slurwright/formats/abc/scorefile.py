@@ -5,11 +5,13 @@ by voice on the letters of the notes, so that a mark can never land on a wrong n
 the part can be read but not marked, and a notice says so.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate, takewhile
 
 from slurwright.errors import Fault, NotationError, PartError
-from slurwright.formats.abc.convert import musicxml_of
+from slurwright.formats.abc.bounds import LARGEST_BOOK_BYTES, MOST_CHARACTERS, bound_faults
+from slurwright.formats.abc.convert import converted
 from slurwright.formats.abc.letters import Letter, VoiceLetters, letters_of
 from slurwright.formats.abc.own import without_marks
 from slurwright.formats.abc.tunes import Tune, decoded, tunes_of
@@ -22,32 +24,38 @@ __all__ = ["open_abc"]
 _MOST_TUNES = 40
 
 
-def open_abc(data: bytes, *, where: str) -> ScoreFile:
+def open_abc(
+    data: bytes, *, where: str, to_musicxml: Callable[[Sequence[str], str], Sequence[tuple[str, str]]]
+) -> ScoreFile:
     """Open ABC text: one tune, typed or from a file, or a book of tunes.
+
+    Args:
+        data: the text.
+        where: its name for messages.
+        to_musicxml: converts tunes to MusicXML; the second argument names the book in its errors. It gives for each
+            tune a document, empty where it cannot, and its remarks, and must raise `NotationError` where it has to
+            stop.
 
     Raises:
         NotationError: no text, or no tune in it that can be read.
 
     """
+    if len(data) > LARGEST_BOOK_BYTES:
+        size, most = f"{len(data) / 1e6:.0f} MB", f"up to {LARGEST_BOOK_BYTES / 1e6:.0f} MB"
+        raise NotationError("more text than a book of tunes has", got=size, allowed=most, where=where)
     text, encoding = decoded(without_marks(data), where=where)
     if not text.strip():
         raise NotationError("the file is empty", allowed="a tune in ABC notation", where=where)
     tunes = tunes_of(text, where=where)
-    notices: list[Notice] = []
-    if len(tunes) > _MOST_TUNES:
-        notices.append(Notice(f"the file has {len(tunes)} tunes; the first {_MOST_TUNES} are listed", where))
-    books: list[_OpenTune] = []
-    faults: list[Fault] = []
-    for tune in tunes[:_MOST_TUNES]:
-        name = f"{where}: tune {tune.number}" if len(tunes) > 1 else where
-        try:
-            books.append(_open_tune(tune, name))
-        except NotationError as error:
-            faults.extend(error.faults)
-            notices.extend(Notice(str(fault), where) for fault in error.faults)
-    if not books:
+    several = len(tunes) > 1
+    listed = [(tune, f"{where}: tune {tune.number}" if several else where) for tune in _listed(tunes)]
+    opened, faults = _opened(listed, where, to_musicxml)
+    if not opened:
         raise NotationError(faults=tuple(faults))
-    return _AbcScore(tuple(books), len(tunes) > 1, text, encoding, tuple(notices), where)
+    notices = [Notice(str(fault), where) for fault in faults]
+    if len(tunes) > len(listed):
+        notices.insert(0, Notice(f"the file has {len(tunes)} tunes; the first {len(listed)} are listed", where))
+    return _AbcScore(tuple(opened), several, text, encoding, tuple(notices), where)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +67,37 @@ class _OpenTune:
     where: str
 
 
-def _open_tune(tune: Tune, where: str) -> _OpenTune:
-    xml, said = musicxml_of(tune.text, where=where)
+def _listed(tunes: Sequence[Tune]) -> Sequence[Tune]:
+    """Take as many tunes of a book as can be converted while the player waits, but one at least."""
+    lengths = accumulate(len(tune.text) for tune in tunes[:_MOST_TUNES])
+    return tunes[: max(1, len(list(takewhile(lambda length: length <= MOST_CHARACTERS, lengths))))]
+
+
+def _opened(
+    listed: Iterable[tuple[Tune, str]],
+    where: str,
+    to_musicxml: Callable[[Sequence[str], str], Sequence[tuple[str, str]]],
+) -> tuple[list[_OpenTune], list[Fault]]:
+    """Open all tunes that can be; of the others say why not."""
+    faults: list[Fault] = []
+    bounded: list[tuple[Tune, str]] = []
+    for tune, name in listed:
+        found = bound_faults(tune, where=name)
+        faults.extend(found)
+        if not found:
+            bounded.append((tune, name))
+    opened: list[_OpenTune] = []
+    answers = to_musicxml([tune.text for tune, _ in bounded], where) if bounded else ()
+    for (tune, name), answer in zip(bounded, answers, strict=True):
+        try:
+            opened.append(_open_tune(tune, answer, name))
+        except NotationError as error:
+            faults.extend(error.faults)
+    return opened, faults
+
+
+def _open_tune(tune: Tune, answer: tuple[str, str], where: str) -> _OpenTune:
+    xml, said = converted(*answer, where=where)
     voices, slurs = letters_of(tune, where=where)
     return _OpenTune(tune, open_musicxml(xml, where=where), tuple(voices), (*tune.notices, *said, *slurs), where)
 
@@ -121,16 +158,22 @@ class _AbcScore:
         """Give the notes their places in the text; True if no voice of the tune has just these notes."""
         for stream in sorted(tune.voices, key=lambda stream: stream.voice != voice):
             if _agree(notes, stream.letters):
-                return tuple(
-                    replace(note, place=self._place(letter))
-                    for note, letter in zip(notes, stream.letters, strict=True)
-                ), False
+                places = self._places(stream.letters)
+                return tuple(replace(note, place=place) for note, place in zip(notes, places, strict=True)), False
         return tuple(replace(note, place="") for note in notes), True
 
-    def _place(self, letter: Letter) -> str:
-        """Byte of the unmarked file at which an annotation goes, and the rank inside a grace group."""
-        start = len(self.text[: letter.offset].encode(self.encoding))
-        return f"{start}.{letter.rank}" if letter.grace else str(start)
+    def _places(self, letters: Sequence[Letter]) -> list[str]:
+        """Bytes of the unmarked file at which annotations go, and the ranks inside grace groups."""
+        starts: dict[int, int] = {}
+        at = start = 0
+        for offset in sorted({letter.offset for letter in letters}):
+            start += len(self.text[at:offset].encode(self.encoding))
+            at = offset
+            starts[offset] = start
+        return [
+            f"{starts[letter.offset]}.{letter.rank}" if letter.grace else str(starts[letter.offset])
+            for letter in letters
+        ]
 
 
 def _agree(notes: Sequence[Note], letters: Sequence[Letter]) -> bool:

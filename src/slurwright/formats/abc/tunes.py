@@ -18,10 +18,6 @@ _FIELD = re.compile(r"[A-Za-z+]:")
 _PASSED_OVER = re.compile(r"(?:[mrs]:|%%|I:)")
 _INCLUDE = re.compile(r"(?:%%|I:)\s*abc-include", re.IGNORECASE)
 _BLOCK = re.compile(r"%%\s*begin(\w+)")
-_LONG_REST = re.compile(r"[XZ](\d+)")
-_LONGEST_REST = 999
-_MOST_CHARACTERS = 200_000
-"""Some twenty thousand notes."""
 _HEADER_FIELDS = "ABCDFGHILMNOPQRSTUVWXZmr"
 
 
@@ -71,7 +67,7 @@ def tunes_of(text: str, *, where: str) -> tuple[Tune, ...]:
     """Part a text into tunes.
 
     Raises:
-        NotationError: nothing in it is music, or a rest is longer than music is.
+        NotationError: nothing in it is music.
 
     """
     lines = _lines(text)
@@ -111,8 +107,6 @@ def _trimmed(lines: list[SourceLine]) -> list[SourceLine]:
 
 def _tune(number: str, preamble: list[SourceLine], lines: list[SourceLine], where: str) -> Tune:
     notices: list[Notice] = []
-    if sum(len(line.text) for line in lines) > _MOST_CHARACTERS:
-        raise NotationError("the tune is too long", allowed=f"{_MOST_CHARACTERS:,} characters", where=where)
     live = _live(lines, notices, where)
     end = next((at for at, line in enumerate(live) if line.text.startswith("K:")), None)
     typed_header = 0
@@ -120,7 +114,6 @@ def _tune(number: str, preamble: list[SourceLine], lines: list[SourceLine], wher
         typed_header += 1
     header = live[: end + 1] if end is not None else live[:typed_header]
     body = live[len(header) :]
-    _check_rests(body, where)
     front = [line.text for line in (*_live(preamble, notices, where), *header)]
     text = "\n".join([*_completed(front, notices, where, typed=not number), *(line.text for line in body)])
     title = next((line.text[2:].split("%")[0].strip() for line in header if line.text.startswith("T:")), "")
@@ -151,18 +144,6 @@ def _live(lines: list[SourceLine], notices: list[Notice], where: str) -> list[So
         elif line.text and not line.text.startswith("r:"):
             kept.append(line)
     return kept
-
-
-def _check_rests(body: list[SourceLine], where: str) -> None:
-    for line in body:
-        for found in _LONG_REST.finditer(line.text):
-            if len(found[1]) > 3:
-                raise NotationError(
-                    "a rest of more measures than music has",
-                    got=found[0][:20],
-                    allowed=f"up to {_LONGEST_REST}",
-                    where=f"{where}: line {line.number}" if where else f"line {line.number}",
-                )
 
 
 def _completed(front: list[str], notices: list[Notice], where: str, *, typed: bool) -> list[str]:

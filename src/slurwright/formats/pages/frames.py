@@ -32,7 +32,7 @@ def frames_of(part: Part) -> tuple[Frame, ...]:
     """
     with_notes = {note.measure for note in part.notes}
     stopped = _measures_with_signs_inside(part)
-    headed = {direction.measure for direction in part.directions}
+    headed = {direction.measure for direction in part.directions if direction.printed}
     frames: list[Frame] = []
     for measure in part.measures:
         empty = measure.index not in with_notes
@@ -71,7 +71,7 @@ def _measures_with_signs_inside(part: Part) -> set[int]:
     inside |= {
         direction.measure
         for direction in part.directions
-        if direction.onset_quarter > part.measures[direction.measure].onset_quarter
+        if direction.printed and direction.onset_quarter > part.measures[direction.measure].onset_quarter
     }
     for hairpin in part.hairpins:
         first, last = measure_at(hairpin.start_quarter), measure_at(hairpin.end_quarter)

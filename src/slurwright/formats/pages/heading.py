@@ -24,8 +24,9 @@ def write_heading(start: Element, request: PageRequest) -> None:
     _write_lines(head, lines_of(request.subtitle, _SUBTITLE_LETTERS), {"halign": "center", "valign": "middle"}, "95%")
     composer = printable(request.part.composer)
     if composer:
+        write(head, "", {"halign": "right", "valign": "bottom", "fontsize": "50%"}).text = _HARD_SPACE
         write(head, composer, {"halign": "right", "valign": "bottom", "fontsize": "90%", "fontstyle": "italic"})
-    running = lines_of(" · ".join(filter(None, (request.title, request.subtitle))), _RUNNING_LETTERS)
+    running = lines_of(request.running or request.title, _RUNNING_LETTERS)
     for func in ("first", "all"):
         foot = child(start, "pgFoot", {"func": func})
         write(foot, "", {"halign": "left", "valign": "top", "fontsize": "80%"}).text = _HARD_SPACE

@@ -85,6 +85,8 @@ class PageRequest:
     title: str
     subtitle: str = ""
     """Instrument, horn and reading in one line, for example "Euphonium · four valves, compensating · treble clef"."""
+    running: str = ""
+    """What names the part at the foot of every sheet after the first; empty for the title."""
     labels: Mapping[int, RowLabel] = field(default_factory=dict)
     """Index into ``Part.notes`` -> fingering. Continuations of ties are passed over even if they have one."""
     weak: tuple[WeakSlurMark, ...] = ()

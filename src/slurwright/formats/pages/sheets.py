@@ -18,25 +18,65 @@ __all__ = ["sheet_inputs", "sheet_source"]
 _SOURCE = """\
 #let said = json(bytes(sys.inputs.said))
 #let sheet = (width: said.width * 1mm, height: said.height * 1mm)
+#let side = 16mm
 #set document(title: said.title, date: none)
 #set text(font: ("Liberation Serif", "Libertinus Serif"), size: 10.5pt, lang: "en")
 #set par(leading: 0.55em, spacing: 0.8em)
-
-#for (number, key) in said.pages.enumerate(start: 1) {
-  page(..sheet, margin: 0mm, image(
-    bytes(sys.inputs.at(key)), format: "svg", width: 100%, alt: "Music, page " + str(number),
-  ))
-}
-
-#set page(..sheet, margin: (x: 16mm, top: 16mm, bottom: 18mm), footer: context {
-  set text(size: 9pt)
-  said.title
-  h(1fr)
-  let music = said.pages.len()
-  [Sheet #(counter(page).get().first() - music)/#(counter(page).final().first() - music)]
-})
+#show regex("[♭♯]"): sign => text(font: "New Computer Modern Math", sign)
 #show heading.where(level: 1): set text(size: 14pt)
 #show heading.where(level: 1): set block(above: 1.4em, below: 0.8em)
+
+#let foot = context {
+  set text(size: 9pt)
+  if counter(page).get().first() > 1 { said.running }
+  h(1fr)
+  counter(page).display("1/1", both: true)
+}
+
+#let sample(kind, text_of) = {
+  if kind == "changed" { underline(strong(text_of)) }
+  else if kind == "small" { text(size: 0.78em, text_of) }
+  else if kind == "box" {
+    let foot = rect(width: 5mm, height: 1.2mm, stroke: (top: 0.9pt, left: none, bottom: none, right: 0.9pt))
+    grid(columns: 2, align: bottom,
+      box(stroke: 0.6pt, inset: 2.5pt, text(size: 0.88em, strong(text_of))), move(dy: 1.2mm, foot))
+  } else { text_of }
+}
+#let last_words = {
+  if said.signs.len() + said.legend.len() > 0 [
+    = Signs
+    #if said.signs.len() > 0 {
+      grid(columns: (auto, 1fr), column-gutter: 5mm, row-gutter: 0.9em, align: (left + horizon, left + horizon),
+        ..said.signs.map(sign => (sample(sign.kind, sign.sample), sign.meaning)).flatten())
+    }
+    #for line in said.legend { par(line) }
+  ]
+  if said.provenance.len() > 0 [
+    = Where the figures come from
+    #for line in said.provenance { par(line) }
+  ]
+  if said.cautions.len() > 0 {
+    block(breakable: false, width: 100%, stroke: 0.9pt, inset: 9pt, above: 1.6em)[
+      #text(size: 12pt, strong[Take care])
+      #for line in said.cautions { par(line) }
+    ]
+  }
+}
+#let under_music = block(width: sheet.width - 2 * side, last_words)
+#let fits() = said.pictures.len() + said.table.len() == 0 and measure(under_music).height <= said.free * 1mm
+
+#for (number, key) in said.pages.enumerate(start: 1) {
+  page(..sheet, margin: 0mm,
+    foreground: place(bottom, dx: 13mm, dy: -12.5mm, block(width: sheet.width - 26mm, foot)),
+  )[
+    #image(bytes(sys.inputs.at(key)), format: "svg", width: 100%, alt: "Music, page " + str(number))
+    #if number == said.pages.len() {
+      context if fits() { place(bottom, dx: side, dy: -20mm, under_music) }
+    }
+  ]
+}
+
+#set page(..sheet, margin: (x: side, top: 16mm, bottom: 18mm), footer: foot)
 
 #let fitted(key, name) = layout(room => {
   let drawn = image(bytes(sys.inputs.at(key)), format: "svg", width: room.width, alt: name)
@@ -52,58 +92,45 @@ _SOURCE = """\
   ]
 }
 
-#if said.table.len() > 0 [
-  = Choices at the weak slurs
-  #block(sticky: true, said.table_note)
-  #set text(size: 9.5pt)
-  #set par(leading: 0.45em)
-  #table(
-    columns: (auto, auto, auto, auto, auto, auto, 1.3fr, 1fr),
-    align: (x, y) => if x in (3, 4, 5) { right } else { left },
-    stroke: (x, y) => (bottom: if y == 0 { 0.9pt } else { 0.4pt }),
-    inset: (x: 4pt, y: 4.5pt),
-    table.header(..said.columns.map(name => table.cell(breakable: false, align: bottom, strong(name)))),
-    ..said.table.map(row => (
-      strong(row.number), row.bar, row.notes, row.as_it_stands, row.legato_tongue, row.half_valve,
-      row.others.join(linebreak()), row.why,
-    )).flatten().map(cell => table.cell(breakable: false, cell)),
-  )
-]
-
-#let sample(kind, text_of) = {
-  if kind == "changed" { underline(strong(text_of)) }
-  else if kind == "small" { text(size: 0.78em, text_of) }
-  else if kind == "box" {
-    let foot = rect(width: 5mm, height: 1.2mm, stroke: (top: 0.9pt, left: none, bottom: none, right: 0.9pt))
-    grid(columns: 2, align: bottom,
-      box(stroke: 0.6pt, inset: 2.5pt, text(size: 0.88em, strong(text_of))), move(dy: 1.2mm, foot))
-  } else { text_of }
-}
-#if said.signs.len() + said.legend.len() > 0 [
-  = Signs
-  #if said.signs.len() > 0 {
-    grid(columns: (auto, 1fr), column-gutter: 5mm, row-gutter: 0.9em, align: (left + horizon, left + horizon),
-      ..said.signs.map(sign => (sample(sign.kind, sign.sample), sign.meaning)).flatten())
+#if said.table.len() > 0 {
+  let cells(row) = (
+    strong(row.number), row.bar, row.notes, row.as_it_stands, row.legato_tongue, row.half_valve,
+    row.others.join(linebreak()), row.why,
+  ).map(cell => table.cell(breakable: false, cell))
+  let choices(..rows) = {
+    set text(size: 9.5pt)
+    set par(leading: 0.45em)
+    table(
+      columns: (auto, auto, auto, auto, auto, auto, auto, 1fr),
+      align: (x, y) => if x in (3, 4, 5) { right } else { left },
+      stroke: (x, y) => (bottom: if y == 0 { 0.9pt } else { 0.4pt }),
+      inset: (x: 4pt, y: 4.5pt),
+      table.header(..said.columns.map(name => table.cell(breakable: false, align: bottom, strong(name)))),
+      ..rows.pos().map(cells).flatten(),
+    )
   }
-  #for line in said.legend { par(line) }
-]
-
-#if said.provenance.len() > 0 [
-  = Where the figures come from
-  #for line in said.provenance { par(line) }
-]
-
-#if said.cautions.len() > 0 {
-  block(breakable: false, width: 100%, stroke: 0.9pt, inset: 9pt, above: 1.6em)[
-    #text(size: 12pt, strong[Take care])
-    #for line in said.cautions { par(line) }
+  // A heading never stays behind alone: the page must have room for it, the note and the first row.
+  let opening = block(width: sheet.width - 2 * side)[
+    = Choices at the weak slurs
+    #said.table_note
+    #choices(said.table.first())
   ]
+  context {
+    let needed = measure(opening).height + 20pt
+    block(breakable: false, height: needed, above: 0pt, below: 0pt)
+    v(-needed)
+  }
+  heading(level: 1)[Choices at the weak slurs]
+  block(sticky: true, said.table_note)
+  choices(..said.table)
 }
+
+#context if not fits() { last_words }
 """
-_COLUMNS = ("No.", "Bar", "Slur", "As it\nstands", "Legato\ntongue", "Half-\nvalve", "Other fingerings", "Why")
+_COLUMNS = ("No.", "Bar", "Slur", "As it\nstands", "Legato\ntongue", "Half-\nvalve", "Other fingerings:\nrisk (cents)", "Why")
 _TABLE_NOTE = (
-    "Chance that the slur does not speak cleanly, by what you do about it. "
-    "Practise the normal fingering first; the rescue comes second."
+    "Chance that the slur does not speak cleanly, by what you do about it; in brackets the cents of both notes, "
+    "+ sharp. Practise the normal fingering first; the rescue comes second."
 )
 
 
@@ -112,12 +139,14 @@ def sheet_source() -> str:
     return _SOURCE
 
 
-def sheet_inputs(request: PageRequest, pages: Sequence[str]) -> Mapping[str, str]:
+def sheet_inputs(request: PageRequest, pages: Sequence[str], *, free_mm: float = 0.0) -> Mapping[str, str]:
     """Give the document its inputs: drawings by name, and under ``said`` everything that is said.
 
     Args:
         request: what goes on the stand.
         pages: the cleaned pages of music, one SVG each.
+        free_mm: height that the last of them leaves empty over its foot; what follows the music stands there if it
+            is short [mm].
 
     """
     drawings = {f"page{number}": page for number, page in enumerate(pages, start=1)}
@@ -126,7 +155,9 @@ def sheet_inputs(request: PageRequest, pages: Sequence[str]) -> Mapping[str, str
     said = {
         "width": width,
         "height": height,
+        "free": free_mm,
         "title": printable(request.title),
+        "running": printable(request.running or request.title),
         "pages": list(drawings),
         "pictures": [
             {"title": printable(picture.title), "key": key}

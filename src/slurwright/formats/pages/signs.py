@@ -42,7 +42,7 @@ _LINES_TO_NEXT = frozenset({"glissando", "slide"})
 def sign_writers(places: Places) -> dict[int, list[SignWriter]]:
     """Gather the signs of a part by the frame in whose measure they are written, in a fixed order."""
     signs: dict[int, list[SignWriter]] = {}
-    part = places.part
+    part = replace(places.part, directions=tuple(sign for sign in places.part.directions if sign.printed))
 
     def add(measure: int, sign: SignWriter) -> None:
         signs.setdefault(places.frame_of[measure], []).append(sign)

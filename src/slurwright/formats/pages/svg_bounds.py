@@ -9,7 +9,7 @@ from lxml import etree
 from slurwright.formats.pages.music_font import MusicFont
 from slurwright.formats.pages.svg_text import SVG, text_runs, text_span
 
-__all__ = ["Box", "box_of", "curve_arcs", "kind_of", "place_of_use", "shift_down", "staff_of_system"]
+__all__ = ["Box", "box_of", "curve_arcs", "kind_of", "move_of", "place_of_use", "shift_down", "staff_of_system"]
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
 _TRANSLATE = re.compile(r"translate\((-?[\d.]+),\s*(-?[\d.]+)\)")
@@ -69,7 +69,7 @@ def _boxes_under(element: etree._Element, font: MusicFont, moved: float) -> Iter
         for box in _shape_boxes(element, font):
             yield Box(box.left, box.top + moved, box.right, box.bottom + moved)
         return
-    moved += _moved(element)
+    moved += move_of(element)
     for inner in element:
         yield from _boxes_under(inner, font, moved)
 
@@ -130,7 +130,13 @@ def place_of_use(use: etree._Element) -> tuple[float, float, float]:
     return (float(at.group(1)), float(at.group(2)), size) if at else (0.0, 0.0, size)
 
 
-def _moved(element: etree._Element) -> float:
+def move_of(element: etree._Element) -> float:
+    """Say how far a group is moved down against what is drawn in it.
+
+    Returns:
+        The move [units].
+
+    """
     at = _TRANSLATE.search(element.get("transform", ""))
     return float(at.group(2)) if at else 0.0
 
@@ -143,7 +149,7 @@ def shift_down(element: etree._Element, by: float) -> None:
         by: how far; below 0 moves it up [units].
 
     """
-    element.set("transform", f"translate(0, {_moved(element) + by:.0f})")
+    element.set("transform", f"translate(0, {move_of(element) + by:.0f})")
 
 
 def staff_of_system(system: etree._Element) -> Box | None:

@@ -23,19 +23,23 @@ _MARGINS_MM = 2 * 13.0 + 6.0
 _ENGRAVER_FONTS = frozenset({"Times", "Times, serif"})
 
 
-def clean_pages(drawn: Sequence[str], request: PageRequest, *, font: MusicFont) -> tuple[str, ...]:
+def clean_pages(
+    drawn: Sequence[str], request: PageRequest, *, font: MusicFont, feet: bool = True
+) -> tuple[str, ...]:
     """Turn the engraver's pages into the pages that are handed out.
 
     Args:
         drawn: one SVG a page, as the engraver gave it.
         request: what was asked for.
         font: metrics and outlines of the engraver's fonts.
+        feet: False leaves out running lines and page numbers, for a document that sets its own.
 
     Raises:
         EngravingError: the engraver's answer is no SVG.
 
     """
-    return tuple(_clean(page, request, font, f"{number}/{len(drawn)}") for number, page in enumerate(drawn, start=1))
+    numbers = [f"{number}/{len(drawn)}" if feet else "" for number in range(1, len(drawn) + 1)]
+    return tuple(_clean(page, request, font, number) for page, number in zip(drawn, numbers, strict=True))
 
 
 def _clean(page: str, request: PageRequest, font: MusicFont, numbering: str) -> str:
@@ -55,9 +59,7 @@ def _clean(page: str, request: PageRequest, font: MusicFont, numbering: str) -> 
         draw_feet(system, request.weak)
     _spread(systems, dropped, font)
     _gather(systems, 100 * (height - _MARGINS_MM), font)
-    for element in root.iter(f"{SVG}tspan"):
-        if element.text and PAGE_MARK in element.text:
-            element.text = element.text.replace(PAGE_MARK, numbering)
+    _number(root, numbering)
     for text in list(root.iter(f"{SVG}text")):
         group = text.getparent()
         if group is not None and (group.get("class") or "") == "harm changed":
@@ -67,6 +69,17 @@ def _clean(page: str, request: PageRequest, font: MusicFont, numbering: str) -> 
         if element.get("font-family") in _ENGRAVER_FONTS:
             element.set("font-family", TEXT_FONTS)
     return etree.tostring(root, encoding="unicode")
+
+
+def _number(root: etree._Element, numbering: str) -> None:
+    """Write a page's number, or take its whole foot away where there is none."""
+    for foot in [group for group in root.iter(f"{SVG}g") if kind_of(group) == "pgFoot"]:
+        parent = foot.getparent()
+        if not numbering and parent is not None:
+            parent.remove(foot)
+        for element in foot.iter(f"{SVG}tspan"):
+            if element.text and PAGE_MARK in element.text:
+                element.text = element.text.replace(PAGE_MARK, numbering)
 
 
 def _spread(systems: list[etree._Element], dropped: list[float], font: MusicFont) -> None:

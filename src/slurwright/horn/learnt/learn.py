@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slurwright.errors import Fault, FingeringError, RequestError
-from slurwright.horn.learnt.frame import Block, Frame, Rows, frame_of, rows_of
+from slurwright.horn.learnt.frame import KAPPA, Block, Frame, Rows, frame_of, rows_of
 from slurwright.horn.learnt.posterior import Data, Posterior, Sites, Sizes, posterior_of
 from slurwright.horn.learnt.values import Priors, ToneReading, Verdict, WayKey
 from slurwright.horn.model import Horn
@@ -134,20 +134,18 @@ def _data(
     by_name = {session.name: session for session in sessions}
     own = np.array([ways[reading.fingering, reading.partial] for reading in readings], dtype=np.intp)
     mine = [by_name[reading.session] for reading in readings]
-    design = np.zeros((len(readings), len(frame.names) + 2 * len(sessions)))
-    design[:, : len(frame.names)] = rows.design[own]
-    design[:, frame.names.index("dynamic")] = [reading.dynamic for reading in readings]
-    row = np.arange(len(readings))
-    column = np.array([session.column for session in mine], dtype=np.intp)
-    design[row, column] = 1.0
-    design[row, column + 1] = -rows.short[own]
+    air = np.array([session.column for session in mine], dtype=np.intp)
+    loudness = np.full(len(readings), frame.names.index("dynamic"), dtype=np.intp)
+    dynamic = np.array([reading.dynamic for reading in readings], dtype=np.float64)
     deviation = [
         _deviation(reading, rows.height[place], session)
         for reading, place, session in zip(readings, own, mine, strict=True)
     ]
     warm = frozenset(reading.session for reading in readings if reading.temperature_c is not None)
     return Data(
-        design=design,
+        rows=np.hstack([rows.design, np.zeros((len(ways), 2 * len(sessions)))]),
+        columns=np.column_stack([air, air + 1, loudness]),
+        values=np.column_stack([np.ones(len(readings)), -rows.short[own], dynamic]),
         deviation=np.array(deviation, dtype=np.float64),
         added_variance=np.array([reading.sd_cents**2 for reading in readings], dtype=np.float64),
         way=own,
@@ -156,19 +154,17 @@ def _data(
     )
 
 
-def _reason(reading: ToneReading, away: float, spread: float, frame: Frame) -> str:
+def _reason(reading: ToneReading, away: float, spread: float) -> str:
     """Say why a reading was set aside.
 
     Args:
         reading: the reading.
         away: how far it lies from what the others foretell [cents].
         spread: standard deviation of that [cents].
-        frame: the horn.
 
     """
     near = [number for number in range(max(1, reading.partial - 3), reading.partial + 4) if number != reading.partial]
-    heights = rows_of(frame, [(reading.fingering, number) for number in (reading.partial, *near)]).height
-    gaps = {number: away - (height - heights[0]) for number, height in zip(near, heights[1:], strict=True)}
+    gaps = {number: away - KAPPA * math.log(number / reading.partial) for number in near}
     number, gap = min(gaps.items(), key=lambda item: (abs(item[1]), item[0]))
     name = f"{reading.sounding} on {reading.fingering}, partial {reading.partial}"
     if abs(gap) < _SAME_PITCH_CENTS:
@@ -182,14 +178,14 @@ def _reason(reading: ToneReading, away: float, spread: float, frame: Frame) -> s
     )
 
 
-def _verdicts(readings: Sequence[ToneReading], data: Data, posterior: Posterior, frame: Frame) -> tuple[Verdict, ...]:
+def _verdicts(readings: Sequence[ToneReading], data: Data, posterior: Posterior) -> tuple[Verdict, ...]:
     verdicts = []
     for index, reading in enumerate(readings):
         good = float(posterior.good[index])
         away = float(data.deviation[index] - posterior.foretold[index])
         spread = math.sqrt(posterior.foretold_variance[index] + posterior.sizes.scatter + data.added_variance[index])
         used = good >= 0.5
-        verdicts.append(Verdict(index, good, used, "" if used else _reason(reading, away, spread, frame)))
+        verdicts.append(Verdict(index, good, used, "" if used else _reason(reading, away, spread)))
     return tuple(verdicts)
 
 
@@ -204,7 +200,7 @@ def _learn(
         horn=horn,
         priors=frame.priors,
         readings=readings,
-        verdicts=_verdicts(readings, data, posterior, frame),
+        verdicts=_verdicts(readings, data, posterior),
         sessions=sessions,
         frame=frame,
         data=data,

@@ -4,7 +4,7 @@ Each reading is either true, with a normal error, or a slip (a wrong partial, a 
 a wide window. Which it is, is judged against what all the other readings foretell of it (its cavity), by expectation
 propagation, all readings in parallel (published: T. Minka, "Expectation propagation for approximate Bayesian
 inference", UAI 2001; from memory). The residue of each way is integrated out, so that the cost grows with the number
-of readings times the square of the number of lengths, and not with the number of ways.
+of ways times the square of the number of lengths: all that is peculiar to one reading is its session and loudness.
 
 How large the parts are on this horn (residual length, valve errors, residues, the player's scatter) is learnt in the
 same rounds: each variance moves to the fixed point of the evidence, counted in well-determined figures (published:
@@ -13,7 +13,7 @@ D. MacKay, "Bayesian interpolation", Neural Computation 4 (1992) 415; from memor
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,7 +21,7 @@ from numpy.typing import NDArray
 from slurwright.horn.learnt.frame import Block, Floats
 from slurwright.horn.learnt.values import Priors
 
-__all__ = ["Data", "Posterior", "Sites", "Sizes", "posterior_of", "posterior_without"]
+__all__ = ["Data", "Posterior", "Sites", "Sizes", "posterior_of", "without_readings"]
 
 _ROUNDS = 60
 _DAMPING = 0.7
@@ -33,8 +33,12 @@ _LEAST_PRECISION = 1e-9
 class Data:
     """Readings in the form that the arithmetic wants; n readings of w ways, p unknowns."""
 
-    design: Floats
-    """Shape=(n, p)."""
+    rows: Floats
+    """How each way hangs on the unknowns that all its readings share, shape=(w, p)."""
+    columns: NDArray[np.intp]
+    """Which few unknowns each reading hangs on besides (its session, its loudness), shape=(n, k)."""
+    values: Floats
+    """How it hangs on them, shape=(n, k)."""
     deviation: Floats
     """Reading minus the nominal pitch of its way, shape=(n,) [cents]."""
     added_variance: Floats
@@ -107,35 +111,59 @@ class _State:
 
 
 def _by_way(values: Floats, way: NDArray[np.intp], count: int) -> Floats:
-    """Sum the rows of `values` way by way."""
-    total = np.zeros((count, *values.shape[1:]))
-    np.add.at(total, way, values)
-    return total
+    """Sum values way by way."""
+    return np.bincount(way, weights=values, minlength=count).astype(np.float64)
 
 
 def _prior_precision(data: Data, sizes: Sizes) -> Floats:
-    size = data.design.shape[1]
+    size = data.rows.shape[1]
     precision = np.zeros((size, size))
     for block, ratio in zip(data.blocks, sizes.blocks, strict=True):
         precision[block.part, block.part] = block.precision / (ratio * block.sd**2)
     return precision
 
 
+def _own_columns(data: Data, weights: Floats) -> Floats:
+    """Sum, way by way, of the weighted parts that hang on each reading, shape=(w, p)."""
+    count, size = data.rows.shape
+    places = data.way[:, None] * size + data.columns
+    total = np.bincount(places.ravel(), weights=(weights[:, None] * data.values).ravel(), minlength=count * size)
+    return total.reshape(count, size).astype(np.float64)
+
+
+def _own_squares(data: Data, weights: Floats) -> Floats:
+    """Weighted sum of the squares of the same parts, shape=(p, p)."""
+    size = data.rows.shape[1]
+    places = data.columns[:, :, None] * size + data.columns[:, None, :]
+    squares = weights[:, None, None] * data.values[:, :, None] * data.values[:, None, :]
+    total = np.bincount(places.ravel(), weights=squares.ravel(), minlength=size * size)
+    return total.reshape(size, size).astype(np.float64)
+
+
 def _solve(data: Data, sites: Sites, sizes: Sizes) -> _State:
     """Solve the normal equations with the ways' residues integrated out."""
     count = len(data.own_sd)
-    weighted = data.design * sites.precision[:, None]
-    own_precision = 1.0 / (sizes.own * data.own_sd**2) + _by_way(sites.precision, data.way, count)
-    pulled = _by_way(weighted, data.way, count)
+    weight = _by_way(sites.precision, data.way, count)
     place = _by_way(sites.shift, data.way, count)
+    own_precision = 1.0 / (sizes.own * data.own_sd**2) + weight
+    special = _own_columns(data, sites.precision)
+    pulled = weight[:, None] * data.rows + special
     slope = pulled / own_precision[:, None]
     own = place / own_precision
-    precision = _prior_precision(data, sizes) + data.design.T @ weighted - slope.T @ pulled
+    told = data.rows.T @ pulled + special.T @ data.rows + _own_squares(data, sites.precision)
+    precision = _prior_precision(data, sizes) + told - slope.T @ pulled
     covariance = np.linalg.inv((precision + precision.T) / 2)
-    mean = covariance @ (data.design.T @ sites.shift - slope.T @ place)
-    lean = data.design - slope[data.way]
-    variance = np.einsum("ij,ij->i", lean @ covariance, lean) + (1.0 / own_precision)[data.way]
-    return _State(mean, covariance, own, slope, 1.0 / own_precision, lean @ mean + own[data.way], variance)
+    towards = data.rows.T @ place + _own_columns(data, sites.shift).sum(axis=0) - slope.T @ place
+    mean = covariance @ towards
+    lean = data.rows - slope
+    turned = lean @ covariance
+    fitted = (lean @ mean + own)[data.way] + np.sum(data.values * mean[data.columns], axis=1)
+    shared = (np.einsum("ij,ij->i", turned, lean) + 1.0 / own_precision)[data.way]
+    crossed = 2.0 * np.sum(data.values * turned[data.way[:, None], data.columns], axis=1)
+    squared = np.einsum(
+        "ij,ijk,ik->i", data.values, covariance[data.columns[:, :, None], data.columns[:, None, :]], data.values
+    )
+    return _State(mean, covariance, own, slope, 1.0 / own_precision, fitted, shared + crossed + squared)
 
 
 def _match(data: Data, sites: Sites, state: _State, noise: Floats, priors: Priors) -> tuple[Sites, Floats]:
@@ -221,27 +249,16 @@ def posterior_of(data: Data, priors: Priors, *, start: tuple[Sites, Sizes] | Non
     )
 
 
-def posterior_without(data: Data, posterior: Posterior, ways: NDArray[np.intp]) -> Posterior:
-    """Say what would be known without the readings of some ways, the others' contributions kept.
-
-    Args:
-        data: the readings.
-        posterior: what they all taught.
-        ways: places of the ways that are left out, shape=(k,) [1].
-
-    """
-    kept = np.where(np.isin(data.way, ways), 0.0, 1.0)
-    sites = Sites(posterior.sites.precision * kept, posterior.sites.shift * kept)
-    state = _solve(data, sites, posterior.sizes)
-    return Posterior(
+def without_readings(data: Data, posterior: Posterior) -> Posterior:
+    """Say what would be known without any reading, the sizes of the parts kept."""
+    none = Sites(np.zeros(len(data.way)), np.zeros(len(data.way)))
+    state = _solve(data, none, posterior.sizes)
+    return replace(
+        posterior,
         mean=state.mean,
         covariance=state.covariance,
         own_mean=state.own_mean,
         own_slope=state.own_slope,
         own_variance=state.own_variance,
-        sizes=posterior.sizes,
-        sites=sites,
-        good=posterior.good,
-        foretold=posterior.foretold,
-        foretold_variance=posterior.foretold_variance,
+        sites=none,
     )

@@ -12,7 +12,7 @@ import numpy as np
 
 from slurwright.horn.learnt.frame import Floats, rows_of
 from slurwright.horn.learnt.learn import LearntHorn
-from slurwright.horn.learnt.posterior import Posterior, posterior_without
+from slurwright.horn.learnt.posterior import Posterior, without_readings
 from slurwright.horn.learnt.values import Shares, Tendency, WayKey
 from slurwright.horn.model import Horn
 from slurwright.pitch import SoundingPitch
@@ -65,11 +65,42 @@ def playable_ways(horn: Horn) -> tuple[WayKey, ...]:
     return tuple(way for way, pitch in height.items() if low <= pitch <= high + 200.0 or way in normal)
 
 
-def _raw(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: str | None) -> Joint:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Forms:
+    """Pitches of m ways as linear forms: of the p unknowns, of the residues of w read ways, and of what is free."""
+
+    height: Floats
+    """Expected pitch, shape=(m,) [cents above MIDI 0]."""
+    nominal: Floats
+    """Shape=(m,) [cents above MIDI 0]."""
+    lean: Floats
+    """Shape=(m, p)."""
+    own: Floats
+    """Shape=(m, w)."""
+    free: Floats
+    """Covariance of what no reading says anything about, shape=(m, m) [cents squared]."""
+
+    def turned(self, matrix: Floats) -> "_Forms":
+        """Give the forms after a linear map of the deviations from nominal, shape=(k, m)."""
+        nominal = self.nominal[: len(matrix)]
+        return _Forms(
+            nominal + matrix @ (self.height - self.nominal),
+            nominal,
+            matrix @ self.lean,
+            matrix @ self.own,
+            matrix @ self.free @ matrix.T,
+        )
+
+    def covariance(self, posterior: Posterior) -> Floats:
+        """Covariance of the pitches, shape=(m, m) [cents squared]."""
+        known = self.lean @ posterior.covariance @ self.lean.T
+        return np.asarray(known + (self.own * posterior.own_variance) @ self.own.T + self.free)
+
+
+def _raw(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: str | None) -> _Forms:
     """Pitches with sessions left out, or as they were in one session."""
     rows = rows_of(learnt.frame, ways)
-    size = len(posterior.mean)
-    lean = np.zeros((len(ways), size))
+    lean = np.zeros((len(ways), len(posterior.mean)))
     lean[:, : len(learnt.frame.names)] = rows.design
     height = rows.height.copy()
     if at is not None:
@@ -79,19 +110,21 @@ def _raw(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: s
         height += session.drift_cents
     place = np.array([learnt.ways.get(way, -1) for way in ways], dtype=np.intp)
     read = np.flatnonzero(place >= 0)
-    own = posterior.sizes.own * rows.own_sd**2
-    own[read] = posterior.own_variance[place[read]]
+    own = np.zeros((len(ways), len(learnt.ways)))
+    own[read, place[read]] = 1.0
     height[read] += posterior.own_mean[place[read]]
     lean[read] -= posterior.own_slope[place[read]]
     names = {way: number for number, way in enumerate(dict.fromkeys(ways))}
     same = np.array([names[way] for way in ways], dtype=np.intp)
-    shared = np.where(np.equal.outer(same, same), own[:, None], 0.0)
-    return Joint(height + lean @ posterior.mean, lean @ posterior.covariance @ lean.T + shared, rows.height)
+    alone = np.where(place < 0, posterior.sizes.own * rows.own_sd**2, 0.0)
+    free = np.where(np.equal.outer(same, same), alone[:, None], 0.0)
+    return _Forms(height + lean @ posterior.mean, rows.height, lean, own, free)
 
 
 def raw_joint(learnt: LearntHorn, ways: Sequence[WayKey]) -> Joint:
     """Where some ways sit together with air and main slide as the catalogue has them."""
-    return _raw(learnt, ways, learnt.posterior, None)
+    forms = _raw(learnt, ways, learnt.posterior, None)
+    return Joint(forms.height, forms.covariance(learnt.posterior), forms.nominal)
 
 
 def tuning_matrix(learnt: LearntHorn, ways: Sequence[WayKey]) -> Floats:
@@ -108,13 +141,10 @@ def tuning_matrix(learnt: LearntHorn, ways: Sequence[WayKey]) -> Floats:
     return np.hstack([np.eye(len(ways)), -tuned])
 
 
-def _joint(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: str | None) -> Joint:
+def _forms(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: str | None) -> _Forms:
     if at is not None:
         return _raw(learnt, ways, posterior, at)
-    matrix = tuning_matrix(learnt, ways)
-    raw = _raw(learnt, (*ways, *tuning_ways(learnt.horn)), posterior, None)
-    nominal = raw.nominal[: len(ways)]
-    return Joint(nominal + matrix @ (raw.height - raw.nominal), matrix @ raw.covariance @ matrix.T, nominal)
+    return _raw(learnt, (*ways, *tuning_ways(learnt.horn)), posterior, None).turned(tuning_matrix(learnt, ways))
 
 
 def joint(learnt: LearntHorn, ways: Sequence[WayKey], *, at: str | None = None) -> Joint:
@@ -130,26 +160,41 @@ def joint(learnt: LearntHorn, ways: Sequence[WayKey], *, at: str | None = None) 
         RequestError: no such session.
 
     """
-    return _joint(learnt, ways, learnt.posterior, at)
+    forms = _forms(learnt, ways, learnt.posterior, at)
+    return Joint(forms.height, forms.covariance(learnt.posterior), forms.nominal)
 
 
-def _variances(learnt: LearntHorn, ways: Sequence[WayKey], posterior: Posterior, at: str | None) -> Floats:
-    return np.diag(_joint(learnt, ways, posterior, at).covariance)
+def _without_own(learnt: LearntHorn, forms: _Forms, row: int, way: int) -> float:
+    """How much the variance of one pitch would grow if the readings of its own way were taken out [cents squared].
+
+    The readings are normal factors of precision W on their way's pitch; with S their covariance and c that of
+    the pitch with them, taking them out adds c (1 - W S)^-1 W c (derived from the division of normals).
+    """
+    data, posterior = learnt.data, learnt.posterior
+    mine = np.flatnonzero(data.way == way)
+    lean = np.tile(data.rows[way] - posterior.own_slope[way], (len(mine), 1))
+    np.add.at(lean, (np.arange(len(mine))[:, None], data.columns[mine]), data.values[mine])
+    own = posterior.own_variance[way]
+    spread = lean @ posterior.covariance @ lean.T + own
+    cross = lean @ (posterior.covariance @ forms.lean[row]) + forms.own[row, way] * own
+    weight = posterior.sites.precision[mine]
+    grown = np.linalg.solve(np.eye(len(mine)) - weight[:, None] * spread, weight * cross)
+    return max(float(cross @ grown), 0.0)
 
 
-def _shares(learnt: LearntHorn, ways: Sequence[WayKey], after: Floats, at: str | None) -> tuple[Shares, ...]:
-    nothing = posterior_without(learnt.data, learnt.posterior, np.arange(len(learnt.ways)))
-    before = _variances(learnt, ways, nothing, at)
-    others = after.copy()
-    for place, way in enumerate(ways):
+def _shares(
+    learnt: LearntHorn, ways: Sequence[WayKey], forms: _Forms, after: Floats, at: str | None
+) -> tuple[Shares, ...]:
+    nothing = without_readings(learnt.data, learnt.posterior)
+    before = np.diag(_forms(learnt, ways, nothing, at).covariance(nothing))
+    grown = np.zeros(len(ways))
+    for row, way in enumerate(ways):
         if way in learnt.ways:
-            without = posterior_without(learnt.data, learnt.posterior, np.array([learnt.ways[way]]))
-            others[place] = _variances(learnt, [way], without, at)[0]
-    measured = np.maximum(others - after, 0.0) / before
+            grown[row] = _without_own(learnt, forms, row, learnt.ways[way])
     prior = np.minimum(after / before, 1.0)
+    measured = np.minimum(grown / before, 1.0 - prior)
     return tuple(
-        Shares(float(own), float(max(1.0 - own - left, 0.0)), float(left))
-        for own, left in zip(measured, prior, strict=True)
+        Shares(float(own), float(1.0 - own - left), float(left)) for own, left in zip(measured, prior, strict=True)
     )
 
 
@@ -171,8 +216,8 @@ def predict(
     if not ways:
         return ()
     keys = [(fingering, partial) for fingering, partial, _ in ways]
-    found = joint(learnt, keys, at=at)
-    variance = np.diag(found.covariance)
+    forms = _forms(learnt, keys, learnt.posterior, at)
+    variance = np.diag(forms.covariance(learnt.posterior))
     target = np.array([100.0 * sounding.midi for _, _, sounding in ways])
     used = np.zeros(len(learnt.ways) + 1, dtype=np.intp)
     np.add.at(used, learnt.data.way, (learnt.posterior.good >= 0.5).astype(np.intp))
@@ -186,7 +231,7 @@ def predict(
             readings=int(used[learnt.ways.get(key, -1)]),
         )
         for mean, sd, shares, key in zip(
-            found.height - target, np.sqrt(variance), _shares(learnt, keys, variance, at), keys, strict=True
+            forms.height - target, np.sqrt(variance), _shares(learnt, keys, forms, variance, at), keys, strict=True
         )
     )
 

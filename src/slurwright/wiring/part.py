@@ -1,4 +1,4 @@
-"""Wiring: jobs joined with the machine, so that commands only translate words and print answers.
+"""A part from its file to its outputs.
 
 What draws and writes is imported where it is used: a report alone does not wait for the engraver's rooms.
 """
@@ -7,21 +7,19 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from slurwright.devices.files import read_file, write_files
-from slurwright.devices.notation_child import notation_to_mei
-from slurwright.devices.packaged import load_chances, load_familiarity, load_horn
+from slurwright.devices.notation import abc_to_musicxml, humdrum_to_mei
+from slurwright.devices.packaged import load_chances, load_familiarity
 from slurwright.errors import Fault, RequestError
 from slurwright.formats.scorefile import choose_heading
 from slurwright.formats.sniff import open_score
 from slurwright.horn import Horn
 from slurwright.jobs.note import NoteWays, ways_of_note
 from slurwright.jobs.study import StudyRequest, study_part
-from slurwright.jobs.tendencies import told_tendencies
 from slurwright.plan.study import Study
 
 __all__ = [
     "Outputs",
     "StudiedFile",
-    "horn_named",
     "note_named",
     "study_file",
     "study_score",
@@ -51,7 +49,7 @@ def study_score(data: bytes, name: str, horn: Horn, request: StudyRequest) -> St
         horn: the player's horn.
         request: what the player asks.
     """
-    score = open_score(data, name=name, to_mei=notation_to_mei)
+    score = open_score(data, name=name, to_mei=humdrum_to_mei, to_musicxml=abc_to_musicxml)
     part = score.part(choose_heading(score.headings, request.part), voice=request.voice)
     study = study_part(part, horn, request, chances=load_chances(), familiarity=load_familiarity())
     return StudiedFile(name, data, score.format, study)
@@ -77,17 +75,6 @@ def study_typed(text: str, horn: Horn, request: StudyRequest) -> StudiedFile:
         request: what the player asks.
     """
     return study_score(text.encode(), "typed.abc", horn, request)
-
-
-def horn_named(name: str, *, tuning: str | None = None, tendencies: tuple[str, ...] = ()) -> Horn:
-    """Find a horn and set it as the player says.
-
-    Args:
-        name: its id in the catalogue.
-        tuning: scheme by which the valve slides are set; None for the model's usual one.
-        tendencies: what the player knows of single ways, such as "F3 4 -12": sounding pitch, fingering, cents.
-    """
-    return told_tendencies(load_horn(name, tuning=tuning), tendencies)
 
 
 def note_named(name: str, horn: Horn, *, reading: str | None) -> NoteWays:
@@ -201,5 +188,5 @@ def unmark_path(source: Path, out: Path) -> None:
     from slurwright.formats.marks import unmark_file  # noqa: PLC0415
 
     data = read_file(source)
-    notation = open_score(data, name=source.name, to_mei=notation_to_mei).format
+    notation = open_score(data, name=source.name, to_mei=humdrum_to_mei, to_musicxml=abc_to_musicxml).format
     write_files({out: unmark_file(data, format=notation, where=source.name)})

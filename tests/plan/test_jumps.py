@@ -7,8 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from slurwright.plan.jumps import best_walks
 from slurwright.plan.transition import Floats
-from slurwright.plan.trellis import Jump, Trellis, Walk, best_walks, on_grid
+from slurwright.plan.trellis import Jump, Trellis, Walk, on_grid
 
 
 @st.composite

@@ -1,0 +1,1 @@
+"""Wiring: jobs joined with the machine, so that commands only translate words and print answers."""

@@ -1,0 +1,85 @@
+"""A player's own horn: what was measured on it, what was learnt, and what to measure next."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from slurwright.devices.clock import now
+from slurwright.devices.files import read_file
+from slurwright.devices.packaged import load_familiarity, load_horn, load_priors
+from slurwright.formats.tones_csv import read_tones
+from slurwright.horn import Horn
+from slurwright.horn.learnt.advise import Advice
+from slurwright.horn.learnt.learn import LearntHorn
+from slurwright.horn.owned import KeptReading
+from slurwright.jobs.next_tones import next_tones
+from slurwright.jobs.own_horn import OwnHorn, known_horn, learnt_of, own_horn
+from slurwright.jobs.ports import Keeping
+from slurwright.jobs.study import StudyRequest
+from slurwright.jobs.tones import Conditions, tones_of_table, tones_of_words
+from slurwright.plan.charted import ChartedNote, charted
+from slurwright.wiring.part import study_file
+
+__all__ = ["ShownHorn", "add_tones", "advise_next", "show_horn"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ShownHorn:
+    """A player's horn with all that is known of it."""
+
+    own: OwnHorn
+    learnt: LearntHorn
+    horn: Horn
+    notes: tuple[ChartedNote, ...]
+    """Lowest first."""
+
+
+def show_horn(kept: Keeping, name: str, *, player: str | None) -> ShownHorn:
+    """Say where every way of a player's horn sits.
+
+    Args:
+        kept: what players keep.
+        name: of the horn.
+        player: whose; None for the only player.
+    """
+    own = own_horn(kept, name, player=player, catalogue=load_horn)
+    learnt = learnt_of(own, load_priors())
+    horn = known_horn(own, learnt)
+    return ShownHorn(own, learnt, horn, charted(learnt, horn, familiarity=load_familiarity()))
+
+
+def add_tones(
+    kept: Keeping, own: OwnHorn, told: Sequence[str], *, table: Path | None, conditions: Conditions
+) -> tuple[KeptReading, ...]:
+    """Keep tones that were typed or stand in a table, all of them or none.
+
+    Args:
+        kept: what players keep.
+        own: the horn.
+        told: each "pitch fingering cents".
+        table: a CSV file; None for none.
+        conditions: of the sitting.
+
+    Raises:
+        RequestError: one or more mean nothing on this horn; all faults at once.
+        StoreError: they cannot be kept.
+    """
+    if table is None:
+        played = tones_of_words(told, own.model, conditions)
+    else:
+        played = tones_of_table(read_tones(read_file(table), where=table.name), own.model, conditions)
+    return kept.add_readings(own.owned.id, played, now=now())
+
+
+def advise_next(own: OwnHorn, files: Sequence[Path], *, count: int) -> Advice:
+    """Say which notes of a horn to measure next.
+
+    Args:
+        own: the horn.
+        files: parts that it is to be known for; none for all of its comfortable range.
+        count: how many [1].
+    """
+    learnt = learnt_of(own, load_priors())
+    horn = known_horn(own, learnt)
+    studies = [study_file(path, horn, StudyRequest(best=1)).study for path in files]
+    return next_tones(learnt, studies, count=count)
