@@ -1,6 +1,6 @@
 """How well a horn is learnt from 12, 24 and 48 readings, beside rivals fitted to the same readings.
 
-Run: ``python benchmarks/learnt_accuracy.py [horns a case]`` (default 300; a few minutes on one core).
+Run: ``PYTHONPATH=tests python benchmarks/learnt_accuracy.py [horns a case]`` (default 300; a few minutes on one core).
 
 Each horn is invented (``tests/builders/horn_worlds.py``, ``tests/builders/bores.py``) and shares no code with the
 model. The player sounds long tones on normal ways of the comfortable range, then others, in one session with an
@@ -13,20 +13,16 @@ import statistics
 import sys
 import time
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests"))
-
-from builders.horn_trials import PRIORS, RIVALS, Drawer, Score, bore_horn, run, world_horn  # noqa: E402
-from builders.horn_worlds import PLAIN, WORLDS, World, draw_horn, sit, useful_ways  # noqa: E402
-
-from slurwright.devices.packaged import load_horn  # noqa: E402
-from slurwright.horn.learnt import WayKey  # noqa: E402
-from slurwright.horn.learnt.advise import next_notes, steady_ways  # noqa: E402
-from slurwright.horn.learnt.learn import learn, learn_more  # noqa: E402
-from slurwright.horn.learnt.predict import chart, joint  # noqa: E402
+from builders.horn_trials import PRIORS, RIVALS, Drawer, Score, bore_horn, run, world_horn
+from builders.horn_worlds import PLAIN, WORLDS, World, draw_horn, sit, useful_ways
+from slurwright.devices.packaged import load_horn
+from slurwright.horn.learnt import WayKey
+from slurwright.horn.learnt.advise import next_notes, steady_ways
+from slurwright.horn.learnt.learn import learn, learn_more
+from slurwright.horn.learnt.predict import chart, joint
 
 COUNTS = (12, 24, 48)
 SEED = 20_240
