@@ -30,6 +30,8 @@ def _translated(tune: str) -> tuple[str, str]:
     abc2xml.mxm.uSyms = dict(type(abc2xml.mxm).uSyms)
     scores = abc2xml.getXmlDocs(tune)
     said = abc2xml.getInfo()
+    if said.rstrip().endswith("an exception occurred."):
+        raise MemoryError  # the one exception that the converter catches and has no words for
     return (abc2xml.fixDoctype(scores[0]) if scores else ""), said
 
 
