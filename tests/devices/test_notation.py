@@ -36,8 +36,9 @@ def test_too_little_memory_is_an_error_of_ours_to_say() -> None:
     bars = "".join(f"={at}\n4c\n4d\n4e\n4f\n" for at in range(1, 2000))
     with pytest.raises(NotationError, match=r"tune.krn: the Humdrum file cannot be read"):
         humdrum_to_mei(f"**kern\n*M4/4\n{bars}==\n*-\n".encode(), "tune.krn", limits=TINY)
-    with pytest.raises(NotationError, match=r"tune.abc: the ABC text cannot be read"):
-        abc_to_musicxml([HEADER + "CDEF GABc|\n" * 1000], "tune.abc", limits=TINY)
+    tune = (HEADER + "CDEF GABc|\n" * 1000).encode()
+    with pytest.raises(NotationError, match=r"tune.abc: .* be read"):
+        open_abc(tune, where="tune.abc", to_musicxml=lambda tunes, where: abc_to_musicxml(tunes, where, limits=TINY))
 
 
 def test_too_little_time_is_said() -> None:
