@@ -57,7 +57,6 @@ class Search:
         self._choice: list[dict[int, int]] = [{} for _ in range(self._size)]
         """Cheapest choice by place in `onward`; where nothing is open it is looked for when it is needed."""
         self._solve()
-        self._lay_flat()
 
     def _solve(self) -> None:
         """Fill in the costs of finishing from the last layer back."""
@@ -77,6 +76,8 @@ class Search:
         """Say whether nothing is open and nothing is counted from a layer to the next."""
         if self._room is not None:
             return False
+        if not self._jumps_into:
+            return True
         return not (self._open[layer] or self._open[layer + 1] or layer + 1 in self._jumps_into)
 
     def _shape(self, layer: int) -> tuple[int, ...]:
@@ -84,13 +85,11 @@ class Search:
 
     def _plain_options(self, layer: int) -> Floats:
         """Cost of each (state, choice) where nothing is open and nothing is counted."""
-        link = link_of(self._trellis, layer)
-        onward = self.onward[layer + 1][0]
-        options: Floats
-        if self._trellis.branches == 1:
-            options = link[:, :, 0] + onward
-        else:
-            options = (link + onward[:, None]).reshape(link.shape[0], -1)
+        trellis, onward = self._trellis, self.onward[layer + 1][0]
+        if trellis.branches > 1:
+            onward = onward.repeat(trellis.branches)
+        here, start = len(trellis.states[layer]), trellis.places[layer]
+        options: Floats = trellis.links[start : start + here * len(onward)].reshape(here, len(onward)) + onward
         return options
 
     def _options(self, layer: int) -> Floats:
@@ -165,6 +164,8 @@ class Search:
 
     def best(self, count: int) -> tuple[Walk, ...]:
         """Find the cheapest walks, cheapest first."""
+        if count > 1 or self._kept or self._room is not None:
+            self._lay_flat()
         heap: list[tuple[float, int, tuple[int, ...], tuple[int, ...], int]] = []
         pushed = 0
         for state, cost in enumerate(self._entering_first()):

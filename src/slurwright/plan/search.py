@@ -124,6 +124,7 @@ def _check(request: PlanRequest, line: Line, horn: Horn) -> None:
 def _allowed(priced: Priced, request: PlanRequest) -> list[Bools]:
     """Which ways of each sound pins and bans leave."""
     masks: dict[int, Bools] = {}
+    some: dict[int, bool] = {}
     everywhere = {fingering for sound, fingering in request.bans if sound is None}
     special = {*request.pins, *(sound for sound, _ in request.bans if sound is not None)}
     found: list[Bools] = []
@@ -131,12 +132,14 @@ def _allowed(priced: Priced, request: PlanRequest) -> list[Bools]:
     for sound, (ways, (start, _)) in enumerate(zip(priced.ways, priced.rows, strict=True)):
         if start not in masks:
             masks[start] = np.array([way.fingering not in everywhere for way in ways], dtype=np.bool_)
-        marks = masks[start]
+            some[start] = bool(masks[start].any())
+        marks, left_some = masks[start], some[start]
         if sound in special:
             pin = request.pins.get(sound)
             left = [pin in (None, way.fingering) and (sound, way.fingering) not in request.bans for way in ways]
             marks = marks & np.array(left, dtype=np.bool_)
-        if not marks.any():
+            left_some = bool(marks.any())
+        if not left_some:
             faults.add(priced, sound, request.pins.get(sound))
         found.append(marks)
     faults.raise_any()
@@ -190,13 +193,14 @@ def _trellis(priced: Priced, weights: Weights, allowed: Sequence[Bools]) -> tupl
             jumps.append(Jump(move.source, move.target, costs))
         else:
             jumps.append(Jump(move.target, move.source, costs.T))
+    departures = {row: ~priced.table.normal[slice(*row)] for row in set(priced.rows)}
     trellis = Trellis(
         states=tuple(states),
         links=links.ravel(),
         places=tuple(step * branches for step in priced.steps),
         branches=branches,
         jumps=tuple(jumps),
-        departures=tuple(~priced.table.normal[start:stop] for start, stop in priced.rows),
+        departures=tuple(departures[row] for row in priced.rows),
     )
     return trellis, links
 
