@@ -2,9 +2,13 @@
 
 import sys
 
-from slurwright.errors import SlurwrightError
+from slurwright.errors import DamagedStoreError, SlurwrightError
 
 __all__ = ["main"]
+
+_MENDING = (
+    "slurwright: `slurwright book restore` brings the last backup back, `slurwright book restore --empty` begins anew"
+)
 
 
 def main() -> None:
@@ -16,6 +20,8 @@ def main() -> None:
     except SlurwrightError as error:
         for fault in error.faults:
             print(f"slurwright: {fault}", file=sys.stderr)  # noqa: T201
+        if isinstance(error, DamagedStoreError):
+            print(_MENDING, file=sys.stderr)  # noqa: T201
         sys.exit(2)
     except BrokenPipeError:
         sys.stderr.close()

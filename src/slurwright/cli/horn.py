@@ -138,7 +138,7 @@ def next_notes(
 @player_option
 @yes_option
 def remove(name: str, player: str | None, *, yes: bool) -> None:
-    """Put a horn and its readings away; `slurwright horn restore` brings them back."""
+    """Put a horn and its tones away; `slurwright horn restore` brings them back."""
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
     from slurwright.devices.clock import now  # noqa: PLC0415
     from slurwright.jobs.own_horn import player_for  # noqa: PLC0415
@@ -147,7 +147,7 @@ def remove(name: str, player: str | None, *, yes: bool) -> None:
         owned = store.horn_named(player_for(store, player).id, name)
         count = len(store.readings_of(owned.id))
         if not yes:
-            click.confirm(f"Put away {owned.name} with {count} readings?", abort=True)
+            click.confirm(f"Put away {owned.name} with its {count} tones?", abort=True)
         store.delete_horn(owned.id, now=now())
     click.echo(f"put away: {owned.name}")
     click.echo(f"Undo: slurwright horn restore {_quoted(owned.name)}")
@@ -166,7 +166,7 @@ def restore(name: str, player: str | None) -> None:
         owned = store.horn_named(player_for(store, player).id, name, deleted=True)
         store.undelete_horn(owned.id, now=now())
         count = len(store.readings_of(owned.id))
-    click.echo(f"back: {owned.name} with {count} readings")
+    click.echo(f"back: {owned.name} with {count} tones")
 
 
 def _quoted(name: str) -> str:

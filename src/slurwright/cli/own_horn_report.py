@@ -138,8 +138,8 @@ def _chart_words(shown: ShownHorn) -> list[str]:
     words = [
         "cents: against equal temperament at A4 = 440 Hz, + sharp, with the main slide where the normal notes of the "
         "comfortable range are in tune on average; nine in ten: the interval that holds it in nine cases of ten",
-        "@ measured on this way, from so many tones; o inferred, because the way shares tube and partials with measured ones; ? prior: "
-        "little more is known than of any horn of this model",
+        "@ measured on this way, with the number of tones; o inferred, because the way shares tube and partials with "
+        "measured ones; ? prior: little more is known than of any horn of this model",
     ]
     if shown.horn.kind is HornKind.SLIDE:
         words.append("on a slide the cents hold for the usual place of the position; move the slide to meet them")

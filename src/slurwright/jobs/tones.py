@@ -8,7 +8,7 @@ from datetime import date
 
 from slurwright.errors import Fault, RequestError, SlurwrightError
 from slurwright.formats.tones_csv import ToneRow, ToneTable
-from slurwright.horn import Horn, Reach, fingerings_of
+from slurwright.horn import Horn, fingerings_of
 from slurwright.horn.learnt import ToneReading
 from slurwright.horn.owned import PlayedTone, Source
 from slurwright.jobs.tendencies import LARGEST_TENDENCY_CENTS
@@ -21,7 +21,6 @@ __all__ = ["BY_EAR_SD_CENTS", "Conditions", "tones_of_table", "tones_of_words"]
 
 BY_EAR_SD_CENTS = NOTICED_CENTS
 """What a tone that was judged by ear is unsure of: as much as is just noticed (derived) [cents]."""
-_WIDE = Reach(sharp_cents=LARGEST_TENDENCY_CENTS, flat_cents=LARGEST_TENDENCY_CENTS)
 _AIR_C = (-20.0, 50.0)
 """Air in which brass is played; ours [degC]."""
 _BEYOND = 12
@@ -239,7 +238,7 @@ def _partial(row: ToneRow, horn: Horn, sounding: SoundingPitch, cents: float, wr
         return 1
     low, high = horn.possible
     near = low.midi - _BEYOND <= sounding.midi <= high.midi + _BEYOND
-    ways = ways_of(sounding, horn, reach=_WIDE) if near else ()
+    ways = ways_of(sounding, horn) if near else ()
     own = [way for way in ways if way.fingering == row.fingering]
     if own:
         return min(own, key=lambda way: (abs(way.cents - cents), way.partial)).partial
