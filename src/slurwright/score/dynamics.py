@@ -7,7 +7,7 @@ place only; fp falls at once to its second level.
 """
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -157,14 +157,21 @@ def _ramps(
     for place, grows in worded:
         if place in drawn:
             continue
-        stops = [x for x in marks if x > place][:1] + [x for x in begins if x > place][:1]
+        stops = [*_next(marks, place), *_next(begins, place)]
         opened.append(Hairpin(place, min(stops, default=place + _WORDS_LAST_QUARTERS), grows))
     ramps = []
     for pin in sorted(opened, key=lambda pin: (pin.start_quarter, pin.end_quarter)):
-        end = min([pin.end_quarter, *(x for x in begins if x > pin.start_quarter)])
-        edges = [pin.start_quarter, *(x for x in marks if pin.start_quarter < x < end), end]
+        end = min([pin.end_quarter, *_next(begins, pin.start_quarter)])
+        inside = marks[bisect_right(marks, pin.start_quarter) : bisect_left(marks, end)]
+        edges = [pin.start_quarter, *inside, end]
         ramps += [Hairpin(a, b, pin.grows) for a, b in pairwise(edges) if a < b]
     return ramps
+
+
+def _next(places: Sequence[Fraction], place: Fraction) -> Sequence[Fraction]:
+    """The next of rising places behind a place, if there is one."""
+    found = bisect_right(places, place)
+    return places[found : found + 1]
 
 
 def _joined(
