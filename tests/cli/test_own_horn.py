@@ -288,3 +288,42 @@ def test_air_as_json(run: Run) -> None:
 def test_nobody_plays_in_boiling_air(run: Run) -> None:
     assert run("air", "--celsius", "100").status == 2
     assert run("air", "--celsius", "nan").status == 2
+
+
+def test_slides_are_set_for_what_was_measured(run: Run, measured: str, demo_file: Path) -> None:
+    answer = json.loads(done(run("pulls", measured, "--for", demo_file, "--json")))
+    assert answer["measured_tones"] == 9
+    assert answer["after"]["rms_cents"] < answer["before"]["rms_cents"]
+    for slide in answer["slides"]:
+        assert -slide["in_mm"] <= slide["drawn_mm"] <= slide["out_mm"]
+        assert slide["drawn_mm"] / slide["step_mm"] == pytest.approx(round(slide["drawn_mm"] / slide["step_mm"]))
+    out = done(run("pulls", measured, "--hold", "main"))
+    assert "stays where it is" in out
+    assert "Never force a slide; leave valve and solder work to a repairer." in out
+    assert "no such slide" in refused(run("pulls", measured, "--hold", "sub"))
+
+
+def test_aims_differ_in_what_they_care_for(run: Run) -> None:
+    def figures(*words: str) -> dict[str, float]:
+        answer: dict[str, float] = json.loads(done(run("pulls", "trumpet-b", *words, "--json")))["after"]
+        return answer
+
+    squares, worst, within = figures(), figures("--aim", "worst"), figures("--aim", "within", "--within", "6")
+    assert worst["worst_cents"] < squares["worst_cents"]
+    assert squares["rms_cents"] < worst["rms_cents"]
+    assert within["within"] > figures("--within", "6")["within"]
+
+
+def test_kicks_are_told_where_the_slides_cannot(run: Run) -> None:
+    notes = json.loads(done(run("pulls", "trumpet-b", "--hold", "main", "--json")))["notes"]
+    low = next(note for note in notes if note["written"] == "C#4")
+    assert low["after_cents"] > 10
+    assert low["kicks"][0]["drawn_mm"] > 0
+    assert abs(low["kicks"][0]["left_cents"]) < low["after_cents"]
+
+
+def test_a_hand_slide_is_told_in_centimetres(run: Run, demo_file: Path) -> None:
+    notes = json.loads(done(run("pulls", "trombone-f", "--json")))["notes"]
+    seventh = next(note for note in notes if note["sounding"] == "G4" and note["partial"] == 7)
+    assert seventh["hand_slide"]["drawn_cm"] == pytest.approx(-2.7, abs=0.3)
+    assert "cm in" in done(run("pulls", "trombone-f", "--for", demo_file))

@@ -10,6 +10,7 @@ from slurwright.cli.horn import horn
 from slurwright.cli.horns import horns
 from slurwright.cli.note import note
 from slurwright.cli.part import part
+from slurwright.cli.pulls import pulls
 from slurwright.cli.tone import tone
 from slurwright.cli.unmark import unmark
 
@@ -29,5 +30,5 @@ def slurwright() -> None:
     """
 
 
-for _command in (part, note, horns, horn, tone, air, book, unmark, demo):
+for _command in (part, note, horns, horn, tone, pulls, air, book, unmark, demo):
     slurwright.add_command(_command)

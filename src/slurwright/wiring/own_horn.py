@@ -15,12 +15,14 @@ from slurwright.horn.owned import KeptReading
 from slurwright.jobs.next_tones import next_tones
 from slurwright.jobs.own_horn import OwnHorn, known_horn, learnt_of, own_horn
 from slurwright.jobs.ports import Keeping
+from slurwright.jobs.pulls import PullsAnswer, pulls_for
 from slurwright.jobs.study import StudyRequest
 from slurwright.jobs.tones import Conditions, tones_of_table, tones_of_words
 from slurwright.plan.charted import ChartedNote, charted
+from slurwright.plan.study import Study
 from slurwright.wiring.part import study_file
 
-__all__ = ["ShownHorn", "add_tones", "advise_next", "show_horn"]
+__all__ = ["ShownHorn", "add_tones", "advise_next", "set_slides", "show_horn"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,5 +83,23 @@ def advise_next(own: OwnHorn, files: Sequence[Path], *, count: int) -> Advice:
     """
     learnt = learnt_of(own, load_priors())
     horn = known_horn(own, learnt)
-    studies = [study_file(path, horn, StudyRequest(best=1)).study for path in files]
-    return next_tones(learnt, studies, count=count)
+    return next_tones(learnt, _studied(files, horn), count=count)
+
+
+def set_slides(
+    horn: Horn, files: Sequence[Path], *, aim: str, within_cents: float, held: frozenset[str]
+) -> PullsAnswer:
+    """Say where to set the slides of a horn.
+
+    Args:
+        horn: the horn as it is known.
+        files: parts that it is to be set for; none for all of its comfortable range.
+        aim: what "best in tune" is to mean.
+        within_cents: how far out a note may be that counts as in tune [cents].
+        held: names of slides that stay.
+    """
+    return pulls_for(horn, _studied(files, horn), aim=aim, within_cents=within_cents, held=held)
+
+
+def _studied(files: Sequence[Path], horn: Horn) -> list[Study]:
+    return [study_file(path, horn, StudyRequest(best=1)).study for path in files]
