@@ -198,7 +198,7 @@ def test_a_database_library_that_is_too_old_is_said(path: Path, monkeypatch: pyt
         open_store(path, now=NOW)
 
 
-@settings(max_examples=800, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.tuples(st.integers(0, 60_000), st.binary(min_size=1, max_size=300)), min_size=1, max_size=4))
 def test_any_damage_is_either_harmless_or_said(path: Path, sound_file: Path, blows: list[tuple[int, bytes]]) -> None:
     data = bytearray(sound_file.read_bytes())

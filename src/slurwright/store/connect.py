@@ -50,9 +50,15 @@ _WORDS = {
     sqlite3.SQLITE_READONLY: "the store can only be read here; nothing was changed",
     sqlite3.SQLITE_PERM: "the store may not be written; nothing was changed",
     sqlite3.SQLITE_CANTOPEN: "the store cannot be opened, or its folder cannot be written",
+    sqlite3.SQLITE_CONSTRAINT: "the store's tables refuse this; nothing was changed",
     sqlite3.SQLITE_IOERR: "the disk refused; nothing was changed",
 }
-_DAMAGE = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+_DAMAGE = (
+    sqlite3.SQLITE_CORRUPT,
+    sqlite3.SQLITE_NOTADB,
+    # No such column, unknown function: all our statements are fixed, so it is the text of a table that has changed.
+    sqlite3.SQLITE_ERROR,
+)
 _MET_DAMAGE = "the store is damaged; open it again to set it aside, or restore a backup"
 _NONSENSE = "the store is damaged: a row makes no sense; restore a backup"
 
@@ -66,14 +72,8 @@ def primary_code(error: sqlite3.Error) -> int:
 
 def is_damage(error: sqlite3.Error) -> bool:
     """Say whether an error means that the file itself is damaged."""
-    # Text that is no UTF-8 is met by Python's side, which gives no code; an impossible format number in the header
-    # has the code of any other error.
-    words = str(error)
-    return (
-        primary_code(error) in _DAMAGE
-        or words.startswith("Could not decode to UTF-8")
-        or words == "unsupported file format"
-    )
+    # Text that is no UTF-8 is met by Python's side, which gives no code.
+    return primary_code(error) in _DAMAGE or str(error).startswith("Could not decode to UTF-8")
 
 
 def parsed(rows: Iterable[Any], parse: Callable[[Any], Row]) -> Iterator[Row]:
