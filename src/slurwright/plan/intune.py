@@ -1,7 +1,7 @@
 """How likely it is that a note is in tune enough and sounds even.
 
-A way sounds at its predicted cents x, known to a standard deviation s. It is in tune if x lies between the limits that
-lips and ear allow together,
+A way sounds at its predicted cents x, known to a standard deviation s. It is in tune if x lies between the limits
+that lips and ear allow together,
 
     -(lipped up + noticed) < x < lipped down + noticed,
 
