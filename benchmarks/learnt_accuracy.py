@@ -1,6 +1,7 @@
 """How well a horn is learnt from 12, 24 and 48 readings, beside rivals fitted to the same readings.
 
-Run: ``PYTHONPATH=tests python benchmarks/learnt_accuracy.py [horns a case]`` (default 300; a few minutes on one core).
+Run: ``PYTHONPATH=tests python benchmarks/learnt_accuracy.py [horns a case]``
+(default 300; some minutes on one core).
 
 Each horn is invented (``tests/builders/horn_worlds.py``, ``tests/builders/bores.py``) and shares no code with the
 model. The player sounds long tones on normal ways of the comfortable range, then others, in one session with an

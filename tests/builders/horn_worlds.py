@@ -92,11 +92,14 @@ def _waves(rng: np.random.Generator, length_m: float, bumps: int) -> Callable[[f
 
 
 def _sounding(target: Callable[[float], float], partial: int, length_m: float) -> float:
-    """Solve n c / (2 x) = length + rho(x) by damped repetition [Hz]."""
+    """Solve n c / (2 x) = length + rho(x) by repetition, which settles since rho changes slowly [Hz]."""
     frequency = partial * SPEED / (2 * length_m)
     for _ in range(60):
-        frequency += 0.5 * (partial * SPEED / (2 * (length_m + target(frequency))) - frequency)
-    return frequency
+        moved = 0.8 * (partial * SPEED / (2 * (length_m + target(frequency))) - frequency)
+        frequency += moved
+        if abs(moved) < 1e-7 * frequency:
+            return frequency
+    raise ArithmeticError(f"partial {partial} of {length_m} m does not settle")
 
 
 def draw_horn(rng: np.random.Generator, horn: Horn, world: World) -> TrueHorn:

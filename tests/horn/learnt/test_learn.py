@@ -16,7 +16,7 @@ from slurwright.errors import FingeringError, RequestError
 from slurwright.horn.learnt import ToneReading, WayKey
 from slurwright.horn.learnt.frame import Frame, frame_of, rows_of
 from slurwright.horn.learnt.learn import learn, learn_more
-from slurwright.horn.learnt.predict import joint, predict, raw_joint
+from slurwright.horn.learnt.predict import joint, loudness_slope, predict, raw_joint
 from slurwright.pitch import SoundingPitch
 
 Real = npt.NDArray[np.float64]
@@ -195,6 +195,21 @@ def test_the_players_scatter_is_learnt() -> None:
     steady, unsteady = (learn(TRUMPET, readings, PRIORS).posterior.sizes.scatter ** 0.5 for readings in (quiet, loud))
     assert steady < 3.0
     assert 9.0 < unsteady < 13.0
+
+
+def test_a_player_who_sharpens_when_loud_is_known_for_it() -> None:
+    rng = np.random.default_rng(12)
+    steps = rng.integers(-3, 3, 60)
+    tones = (_steady() * 3)[:60]
+    readings = [
+        replace(one, dynamic=float(step), cents=one.cents + 3.0 * step + 4.0 * rng.normal())
+        for one, step in zip(tones, steps, strict=True)
+    ]
+    slope, spread = loudness_slope(learn(TRUMPET, readings, PRIORS))
+    assert slope == pytest.approx(3.0, abs=3 * spread)
+    assert slope > 2.0
+    assert spread < 0.7
+    assert loudness_slope(learn(TRUMPET, (), PRIORS)) == pytest.approx((0.0, PRIORS.dynamic_sd_cents))
 
 
 def test_impossible_readings_are_refused_together() -> None:

@@ -22,6 +22,7 @@ __all__ = [
     "as_horn",
     "chart",
     "joint",
+    "loudness_slope",
     "playable_ways",
     "predict",
     "raw_joint",
@@ -254,6 +255,16 @@ def chart(learnt: LearntHorn, *, at: str | None = None) -> dict[tuple[str, int, 
         for way, height in zip(ways, heights, strict=True)
     ]
     return dict(zip(named, predict(learnt, named, at=at), strict=True))
+
+
+def loudness_slope(learnt: LearntHorn) -> tuple[float, float]:
+    """How much this player rises with each step of loudness, and how well that is known [cents per step].
+
+    Tendencies are told at mf; add this for each step above it.
+    """
+    place = learnt.frame.names.index("dynamic")
+    posterior = learnt.posterior
+    return float(posterior.mean[place]), float(np.sqrt(posterior.covariance[place, place]))
 
 
 def as_horn(learnt: LearntHorn) -> Horn:

@@ -166,7 +166,7 @@ def best_pulls(
         held: names of slides that stay where they are.
 
     Raises:
-        RequestError: no notes, a weight or tolerance not above zero, a slide that the horn lacks, or none left to move.
+        RequestError: no notes, a weight or tolerance not above zero, a slide that the horn lacks, or none left.
 
     """
     _check(horn, notes, tolerance_cents, held)
