@@ -101,10 +101,10 @@ def comparisons(folder: Path) -> tuple[Comparison, ...]:
             repeats=3,
         ),
         Comparison(
-            "search the best 5 of 60 notes, costs known",
-            (f"{works}:prepare_search", horn, "60", "5"),
+            "search the best 5 of 200 notes, costs known",
+            (f"{works}:prepare_search", horn, "200", "5"),
             "networkx `shortest_simple_paths`, same graph, same costs",
-            (f"{works}:prepare_simple_paths", horn, "60", "5"),
+            (f"{works}:prepare_simple_paths", horn, "200", "5"),
             aim="50 times",
             least_ratio=50.0,
             rounds=3,

@@ -23,10 +23,11 @@ def long_part(times: int) -> str:
     start, end = text.index("<measure "), text.index("</part>")
     tune = text[start:end]
     bars = len(_NUMBER.findall(tune)) - 1
-    turns = (
-        _NUMBER.sub(lambda m, n=turn: f'<measure number="{int(m[1]) + bars * n}"', tune) for turn in range(times)
-    )
-    return text[:start] + "".join(turns) + text[end:]
+
+    def turn(number: int) -> str:
+        return _NUMBER.sub(lambda found: f'<measure number="{int(found[1]) + bars * number}"', tune)
+
+    return text[:start] + "".join(turn(number) for number in range(times)) + text[end:]
 
 
 def prepare_parts(folder: str) -> Callable[[], object]:
