@@ -8,6 +8,9 @@ from slurwright.cli.options import json_option, player_option, reading_option, y
 
 __all__ = ["horn"]
 
+_WAYS = click.Choice(["usual", "every"])
+_WAYS_HELP = "Normal ways, usual alternates and what was measured; or every way."
+
 
 @click.group(
     epilog="""Example:
@@ -73,11 +76,9 @@ def list_horns(player: str | None, *, as_json: bool) -> None:
 @click.argument("name")
 @player_option
 @reading_option
-@click.option(
-    "--every", is_flag=True, help="Every way of each note, not only normal ones, usual alternates and measured ones."
-)
+@click.option("--ways", type=_WAYS, default="usual", show_default=True, help=_WAYS_HELP)
 @json_option
-def show(name: str, *, player: str | None, reading: str | None, every: bool, as_json: bool) -> None:
+def show(name: str, *, player: str | None, reading: str | None, ways: str, as_json: bool) -> None:
     """Show where every note sits on a horn, how well that is known, and from what."""
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
     from slurwright.jobs.readings import usual_reading  # noqa: PLC0415
@@ -94,7 +95,34 @@ def show(name: str, *, player: str | None, reading: str | None, every: bool, as_
         return
     from slurwright.cli.own_horn_report import print_chart  # noqa: PLC0415
 
-    print_chart(shown, read, every=every)
+    print_chart(shown, read, every=ways == "every")
+
+
+@horn.command()
+@click.argument("name")
+@click.argument("out", type=click.Path(path_type=Path))
+@player_option
+@reading_option
+@click.option("--ways", type=_WAYS, default="every", show_default=True, help=_WAYS_HELP)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "a5", "letter"]),
+    default="a4",
+    show_default=True,
+    help="Sheet; a5 for a case.",
+)
+def chart(name: str, out: Path, *, player: str | None, reading: str | None, ways: str, paper: str) -> None:
+    """Draw the chart of a horn into OUT (.svg or .pdf): every note, where each way sits, how well that is known."""
+    from slurwright.cli.keeping import keeping  # noqa: PLC0415
+    from slurwright.jobs.readings import usual_reading  # noqa: PLC0415
+    from slurwright.wiring.own_horn import check_chart_name, show_horn, write_chart  # noqa: PLC0415
+
+    check_chart_name(out)
+    with keeping() as store:
+        shown = show_horn(store, name, player=player)
+    read = usual_reading(reading, shown.horn)
+    for path in write_chart(shown, out, reading=read, paper=paper, every=ways == "every"):
+        click.echo(f"written: {path}", err=True)
 
 
 @horn.command("next")

@@ -12,11 +12,12 @@ from rich.text import Text
 from slurwright.cli.console import heading, item, people_console
 from slurwright.horn import Horn, HornKind
 from slurwright.horn.learnt.advise import Advice
+from slurwright.jobs.horn_chart import usual_ways
 from slurwright.jobs.own_horn import HornOverview, OwnHorn
 from slurwright.jobs.tone_list import ToldTone
 from slurwright.jobs.words import cents_text
 from slurwright.pitch import Reading, SoundingPitch
-from slurwright.plan.charted import ChartedNote, ChartedWay, Knowledge
+from slurwright.plan.charted import ChartedWay, Knowledge
 from slurwright.wiring.own_horn import ShownHorn
 
 __all__ = ["print_advice", "print_chart", "print_own_horns", "print_tones"]
@@ -64,8 +65,8 @@ def print_chart(shown: ShownHorn, reading: Reading, *, every: bool, console: Con
     table = Table(box=None, padding=(0, 1, 0, 0), pad_edge=False, header_style="bold")
     for name in ("note", f"{_held(shown.horn)} on partial", "cents", "nine in ten", _strip_head(), "known from"):
         table.add_column(name, justify="right" if name == "cents" else "left", no_wrap=name != "known from")
-    for note in reversed(shown.notes):
-        for place, way in enumerate(_wanted(note, shown.horn, every=every)):
+    for note in reversed(shown.notes if every else usual_ways(shown.notes, shown.horn)):
+        for place, way in enumerate(note.ways):
             _way_row(table, str(reading.transposition.to_written(note.sounding)) if not place else "", way)
     console.print(table)
     console.print()
@@ -85,17 +86,6 @@ def _chart_head(shown: ShownHorn, reading: Reading, console: Console) -> None:
 
 def _held(horn: Horn) -> str:
     return "position" if horn.kind is HornKind.SLIDE else "fingering"
-
-
-def _wanted(note: ChartedNote, horn: Horn, *, every: bool) -> list[ChartedWay]:
-    """The normal way, the alternates that players learn first, and what was measured; or all."""
-    known = horn.alternates.get(note.sounding.midi, ())
-    return [
-        charted
-        for charted in note.ways
-        for way in (charted.way,)
-        if every or way.normal or (way.fingering, way.partial) in known or charted.knowledge is Knowledge.MEASURED
-    ]
 
 
 def _way_row(table: Table, name: str, charted: ChartedWay) -> None:

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from slurwright.devices.clock import now
-from slurwright.devices.files import read_file
+from slurwright.devices.files import read_file, write_files
 from slurwright.devices.packaged import load_familiarity, load_horn, load_priors
+from slurwright.errors import RequestError
 from slurwright.formats.tones_csv import read_tones
 from slurwright.horn import Horn
 from slurwright.horn.learnt.advise import Advice
@@ -18,11 +19,20 @@ from slurwright.jobs.ports import Keeping
 from slurwright.jobs.pulls import PullsAnswer, pulls_for
 from slurwright.jobs.study import StudyRequest
 from slurwright.jobs.tones import Conditions, tones_of_table, tones_of_words
+from slurwright.pitch import Reading
 from slurwright.plan.charted import ChartedNote, charted
 from slurwright.plan.study import Study
-from slurwright.wiring.part import study_file
+from slurwright.wiring.part import numbered_files, study_file
 
-__all__ = ["ShownHorn", "add_tones", "advise_next", "set_slides", "show_horn"]
+__all__ = [
+    "ShownHorn",
+    "add_tones",
+    "advise_next",
+    "check_chart_name",
+    "set_slides",
+    "show_horn",
+    "write_chart",
+]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +58,44 @@ def show_horn(kept: Keeping, name: str, *, player: str | None) -> ShownHorn:
     learnt = learnt_of(own, load_priors())
     horn = known_horn(own, learnt)
     return ShownHorn(own, learnt, horn, charted(learnt, horn, familiarity=load_familiarity()))
+
+
+def check_chart_name(out: Path) -> None:
+    """Refuse an ending that says nothing, before any work is done.
+
+    Raises:
+        RequestError: the file would be neither SVG nor PDF.
+    """
+    if out.suffix.lower() not in (".svg", ".pdf"):
+        raise RequestError("a chart cannot be written as this", got=out.name, allowed="a name ending .svg or .pdf")
+
+
+def write_chart(shown: ShownHorn, out: Path, *, reading: Reading, paper: str, every: bool) -> tuple[Path, ...]:
+    """Draw the chart of a horn into a file; SVG has a file for each sheet.
+
+    Args:
+        shown: the horn.
+        out: where to.
+        reading: how the player reads.
+        paper: the sheet.
+        every: every way; otherwise the usual ones and what was measured.
+
+    Returns:
+        What was written.
+    """
+    from slurwright.formats.chart_sheets import Sheet  # noqa: PLC0415  what draws waits until it is asked for
+    from slurwright.jobs.horn_chart import chart_drawings, usual_ways  # noqa: PLC0415
+
+    notes = shown.notes if every else usual_ways(shown.notes, shown.horn)
+    drawings = chart_drawings(shown.own, shown.horn, notes, reading=reading, sheet=Sheet(paper))
+    if out.suffix.lower() == ".svg":
+        contents = numbered_files(out, drawings)
+    else:
+        from slurwright.devices.sheet_setter import set_sheets  # noqa: PLC0415
+
+        contents = {out: set_sheets(drawings, title=shown.own.owned.name, sheet=Sheet(paper))}
+    write_files(contents)
+    return tuple(contents)
 
 
 def add_tones(

@@ -21,6 +21,7 @@ __all__ = [
     "Outputs",
     "StudiedFile",
     "note_named",
+    "numbered_files",
     "study_file",
     "study_score",
     "study_typed",
@@ -155,7 +156,7 @@ def _marked(studied: StudiedFile, outputs: Outputs) -> bytes:
 def _ladder(study: Study, out: Path) -> dict[Path, bytes]:
     from slurwright.jobs.pages import ladder_drawings  # noqa: PLC0415
 
-    return _numbered(out, tuple(picture.svg for picture in ladder_drawings(study)))
+    return numbered_files(out, tuple(picture.svg for picture in ladder_drawings(study)))
 
 
 def _pages(study: Study, out: Path, outputs: Outputs) -> dict[Path, bytes]:
@@ -165,12 +166,18 @@ def _pages(study: Study, out: Path, outputs: Outputs) -> dict[Path, bytes]:
 
     paper, row_style = Paper(outputs.paper), RowStyle(outputs.fingerings)
     if out.suffix.lower() == ".svg":
-        return _numbered(out, engrave_svg(page_request(study, paper=paper, row_style=row_style)))
+        return numbered_files(out, engrave_svg(page_request(study, paper=paper, row_style=row_style)))
     pictures = ladder_drawings(study, telling=True)
     return {out: engrave_pdf(page_request(study, paper=paper, row_style=row_style, pictures=pictures))}
 
 
-def _numbered(out: Path, drawings: tuple[str, ...]) -> dict[Path, bytes]:
+def numbered_files(out: Path, drawings: tuple[str, ...]) -> dict[Path, bytes]:
+    """Name a file for each drawing: the name itself for one, with numbers for several.
+
+    Args:
+        out: the name.
+        drawings: SVG.
+    """
     if len(drawings) == 1:
         return {out: drawings[0].encode()}
     return {
