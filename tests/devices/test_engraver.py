@@ -150,7 +150,8 @@ def test_the_print_says_all_that_was_asked_for(tmp_path: Path) -> None:
     request = replace(page_request(), pictures=(Picture("Partial ladder", picture),))
     said = " ".join(_text_of(engrave_pdf(request), tmp_path, "-layout").split())
     wanted = (
-        *(request.title, "Euphonium · four valves", "A. N. Inventor", "Andante", "cantabile", "S3 55 %", "1/1"),
+        *(request.title, "Euphonium · four valves", "A. N. Inventor", "Andante", "cantabile", "S3 55 %"),
+        *("1/3", "2/3", "3/3"),
         *("Partial ladder", "Choices at the weak slurs", "Legato", "tongue", "F3 to D4", "1-3 on F3: 9 %, +14 cents"),
         *(
             "not the normal fingering",
@@ -219,3 +220,54 @@ def test_two_pages_are_drawn_while_the_player_waits() -> None:
     pages = engrave_svg(request)
     assert len(pages) >= 2
     assert time.perf_counter() - started < 5, "ten times the aim, for busy machines"
+
+
+_LADDER = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 {height}"><path d="M0 0h100v{height}z"/></svg>'
+
+
+def _pages_of(pdf: bytes, folder: Path) -> list[str]:
+    return _text_of(pdf, folder, "-layout").split("\f")[:-1]
+
+
+def test_the_whole_document_has_one_numbering(tmp_path: Path) -> None:
+    part = stand_part(" | ".join(["s:C3 s:D3 s:E3 s:F3 " * 4] * 60))
+    asked = page_request()
+    request = replace(asked, part=part, weak=(), labels={}, running="Harbour Steps · Solo")
+    pages = _pages_of(engrave_pdf(request), tmp_path)
+    assert len(pages) > 2
+    for number, words in enumerate(pages, start=1):
+        assert f"{number}/{len(pages)}" in words
+        assert ("Harbour Steps · Solo" in words) == (number > 1)
+
+
+@pytest.mark.parametrize("height", range(96, 136, 4))
+def test_the_tables_heading_never_stands_alone(height: int, tmp_path: Path) -> None:
+    picture = Picture("Partial ladder", _LADDER.format(height=height))
+    pages = _pages_of(engrave_pdf(replace(page_request(), pictures=(picture,))), tmp_path)
+    (with_heading,) = (words for words in pages if "Choices at the weak slurs" in words)
+    assert "F3 to D4" in with_heading
+
+
+def test_a_short_tune_is_one_sheet(tmp_path: Path) -> None:
+    asked = page_request(stand_part("q:F3 q:Bb3 q:A3 q:F3 | w:Bb3"))
+    pages = _pages_of(engrave_pdf(replace(asked, weak=(), table=())), tmp_path)
+    assert len(pages) == 1
+    assert "Take care" in pages[0]
+    assert "1/1" in pages[0]
+
+
+def test_what_does_not_fit_under_the_music_follows_it(tmp_path: Path) -> None:
+    part = stand_part(" | ".join(["s:C3 s:D3 s:E3 s:F3 " * 4] * 20))
+    pages = _pages_of(engrave_pdf(replace(page_request(part), weak=(), table=())), tmp_path)
+    assert "Take care" not in pages[0]
+    assert sum("Take care" in words for words in pages) == 1
+
+
+def test_the_last_bars_are_drawn_closer_to_spare_a_turn() -> None:
+    def systems(bars: int) -> list[int]:
+        part = stand_part(" | ".join(["e:C3 e:D3 e:E3 e:F3 e:G3 e:A3 e:Bb3 e:C4"] * bars))
+        return [page.count('class="system"') for page in engrave_svg(PageRequest(part=part, title="Long"))]
+
+    found = [systems(bars) for bars in range(26, 42, 3)]
+    assert [1] not in [counts[1:] for counts in found], found
+    assert any(len(counts) == 1 and counts[0] > 8 for counts in found), found

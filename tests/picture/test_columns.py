@@ -93,3 +93,20 @@ def test_a_dynamic_stands_at_the_first_note_that_it_reaches() -> None:
     part = replace(part, directions=(mark,))
     columns = columns_of(part, line_of(part), load_horn("euphonium-4c").readings[0])
     assert [c.dynamic for c in columns] == ["", "pp", ""]
+
+
+def test_a_dynamic_that_is_not_printed_is_not_shown() -> None:
+    part = stand_part("q:F3 h:Bb3")
+    hidden = Direction(DirectionKind.DYNAMIC, 0, part.notes[0].onset_quarter, "p", printed=False)
+    part = replace(part, directions=(hidden,))
+    columns = columns_of(part, line_of(part), load_horn("euphonium-4c").readings[0])
+    assert [c.dynamic for c in columns] == ["", ""]
+
+
+def test_columns_know_their_ending_brackets() -> None:
+    first = {"endings": (1, 2), "ending_starts": True, "ending_stops": True, "repeat_ends": 3}
+    second = {"endings": (3,), "ending_starts": True, "ending_stops": True}
+    part = stand_part("w:F3 | h:F3 h:G3 | h:F3 h:Bb3 | w:F3", measures={0: {}, 1: first, 2: second})
+    columns = columns_of(part, line_of(part), load_horn("euphonium-4c").readings[0])
+    assert [c.ending for c in columns] == ["", "1., 2.", "1., 2.", "3.", "3.", ""]
+    assert [c.opens_ending for c in columns] == [False, True, False, True, False, False]

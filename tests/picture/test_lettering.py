@@ -23,3 +23,22 @@ def test_the_anchor_is_kept() -> None:
     for anchor, side in ((Anchor.START, 1), (Anchor.END, -1)):
         xs = [shape.x for shape in draw_pitch("B♭3", 10, 20, size=2.5, anchor=anchor) if isinstance(shape, Text)]
         assert all((x - 10) * side >= 0 for x in xs)
+
+
+@pytest.mark.parametrize("name", ["B♭3", "F♯4", "E♭♭2"])
+def test_accidentals_keep_clear_of_letter_and_figure(name: str) -> None:
+    size = 2.5
+    shapes = draw_pitch(name, 0, 0, size=size)
+    letter, octave = (shape for shape in shapes if isinstance(shape, Text))
+    strokes = [
+        (x, shape.stroke.width) for shape in shapes if isinstance(shape, Segment) for x in (shape.x1, shape.x2)
+    ]
+    strokes += [
+        (x, shape.stroke.width)
+        for shape in shapes
+        if isinstance(shape, Polyline) and shape.stroke
+        for x, _ in shape.points
+    ]
+    # A hair of 0.1 mm is what a printer of 300 dots an inch still leaves white (derived).
+    assert min(x - width / 2 for x, width in strokes) - letter.x >= 0.1
+    assert octave.x - max(x + width / 2 for x, width in strokes) >= 0.1

@@ -1,12 +1,12 @@
 """The terminal as the reports see it: plain where nobody looks at colours, never a crash over a letter."""
 
 import sys
+from collections.abc import Collection, Iterable, Sequence
 
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
-__all__ = ["heading", "item", "people_console"]
+__all__ = ["columns", "hang", "heading", "item", "people_console"]
 
 
 def people_console() -> Console:
@@ -27,10 +27,50 @@ def heading(words: str, console: Console) -> None:
     console.print(Text(words, style="bold"))
 
 
-def item(words: str, console: Console) -> None:
+def item(words: str, console: Console, *, sign: str = "-") -> None:
     """Print one point of a list, wrapped under itself."""
-    grid = Table.grid(padding=(0, 1))
-    grid.add_column(width=3, justify="right")
-    grid.add_column()
-    grid.add_row(Text("-"), Text(words))
-    console.print(grid)
+    hang(f"{sign:>3} ", words.split(" "), console)
+
+
+def hang(lead: str, pieces: Iterable[str], console: Console, *, bold: str = "") -> None:
+    """Print a line that goes on under itself, with no spaces at its ends.
+
+    Args:
+        lead: what the first line begins with.
+        pieces: words, broken only between them.
+        console: where to.
+        bold: pattern of what is set bold.
+
+    """
+    room = max(20, console.width - len(lead))
+    lines: list[str] = []
+    for piece in pieces:
+        if lines and len(lines[-1]) + 1 + len(piece) <= room:
+            lines[-1] += f" {piece}"
+        else:
+            lines.append(piece)
+    for place, line in enumerate(line.rstrip() for line in lines):
+        text = Text((" " * len(lead) if place else lead) if line else "")
+        said = Text(line)
+        if bold:
+            said.highlight_regex(bold, style="bold")
+        console.print(text.append_text(said))
+
+
+def columns(rows: Sequence[Sequence[str]], console: Console, *, right: Collection[int] = (), bold: int = -1) -> None:
+    """Print rows as columns, the last one wrapped under itself; no line ends in spaces.
+
+    Args:
+        rows: the first of them is the head.
+        console: where to.
+        right: columns that are set to the right.
+        bold: the row that stands out; -1 for none.
+
+    """
+    widths = [max(len(row[place]) for row in rows) for place in range(len(rows[0]) - 1)]
+    for number, row in enumerate(rows):
+        cells = [
+            cell.rjust(width) if place in right else cell.ljust(width)
+            for place, (cell, width) in enumerate(zip(row[:-1], widths, strict=True))
+        ]
+        hang(f" {'  '.join(cells)}  ", row[-1].split(" "), console, bold=".+" if number in {0, bold} else "")

@@ -4,23 +4,27 @@ Meaning is never told by colour alone: what departs from the normal fingering ha
 Note names are ASCII, as the command takes them.
 """
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
-from slurwright.cli.console import heading, item, people_console
+from slurwright.cli.console import columns, hang, heading, item, people_console
+from slurwright.cli.plan_report import difference, place_of, print_trade_offs
 from slurwright.cli.slur_report import print_weak_slurs
 from slurwright.horn import HornKind
-from slurwright.jobs.words import CAUTIONS, note_name, percent, provenance_of, slips_text
-from slurwright.plan import Plan, Technique
+from slurwright.jobs.words import CAUTIONS, note_name, part_name, percent, provenance_of, slips_text, title_of
+from slurwright.plan import Technique
 from slurwright.plan.study import Study
 
 __all__ = ["print_study"]
 
 _CHANGED = "*"
-_MOST_TOLD = 3
+_MANY = 3
+_SEVERAL = re.compile(r"\d+x ")
+_SENTENCES = re.compile(r"(?<=\.) ")
 _TECHNIQUES = {Technique.LEGATO_TONGUE: "<t>", Technique.HALF_VALVE: "<h>"}
 
 
@@ -38,64 +42,84 @@ def print_study(study: Study, *, console: Console | None = None) -> None:
     _changes(study, console)
     print_weak_slurs(study, console)
     _chances(study, console)
+    print_trade_offs(study, console)
     _next(study, console)
 
 
 def _header(study: Study, console: Console) -> None:
     part, horn = study.part, study.horn
-    console.print(Text(part.title or part.name, style="bold"))
-    tuning = f", slides set: {horn.tuning}" if horn.kind is HornKind.VALVES else ""
-    console.print(Text(f"Part: {part.name}. Horn: {horn.name} ({horn.id}){tuning}"))
-    slurred = f"{len(study.reports)} slurred moves, {len(study.weak)} of them weak"
+    console.print(Text(title_of(study), style="bold"))
+    tuning = f", slides: {horn.tuning}" if horn.kind is HornKind.VALVES else ""
+    whose = f"Part: {part_name(study)}. " if part_name(study) else ""
+    hang("", f"{whose}Horn: {horn.name} ({horn.id}){tuning}".split(" "), console)
+    slurred = f"{_counted(len(study.reports), 'slurred move')}, {len(study.weak)} of them weak"
     upbeat = part.measures[0].duration_quarter < part.measures[0].time.length_quarter
-    size = f"{len(part.measures) - upbeat} bars, {len(study.line.sounds)} notes, {slurred}"
-    console.print(Text(f"Read in {study.reading.name}: {size}"))
+    size = f"{_counted(len(part.measures) - upbeat, 'bar')}, {_counted(len(study.line.sounds), 'note')}, {slurred}"
+    hang("", f"Read in {study.reading.name}: {size}".split(" "), console)
     for notice in study.notices:
         item(f"note: {notice}", console)
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _fingerings(study: Study, console: Console) -> None:
     what = _what_is_held(study)
     heading(f"{what.capitalize()}s", console)
-    signs = ", ".join(
-        f"{sign} {technique.value.replace('-', ' ')}"
-        for technique, sign in _TECHNIQUES.items()
-        if technique in study.plan.techniques
-    )
-    item(
-        f"each note and its {what}; ( ) a slur, <S1> weak slur 1{', ' if signs else ''}{signs}; | a bar line; "
+    bars = [(number, _gathered(notes)) for number, notes in _bars(study)]
+    several = any(_SEVERAL.match(note) for _, notes in bars for note in notes)
+    signs = [
+        f"each note and its {what}",
+        *(["3x three times the same"] if several else []),
+        "( ) a slur",
+        *(["<S1> weak slur 1"] if study.weak else []),
+        *(
+            f"{sign} {technique.value.replace('-', ' ')}"
+            for technique, sign in _TECHNIQUES.items()
+            if technique in study.plan.techniques
+        ),
+        "| a bar line",
         "3) the row begins with bar 3",
-        console,
-    )
+    ]
+    item("; ".join(signs), console)
     room = max(40, console.width - 8)
-    row: list[str] = []
+    row: list[list[str]] = []
     first = ""
-    for number, words in _bars(study):
-        if row and len(" | ".join([*row, words])) > room:
+    for number, notes in bars:
+        if row and len(" | ".join("  ".join(bar) for bar in [*row, notes])) > room:
             _print_row(first, row, console)
             row = []
         first = number if not row else first
-        row.append(words)
+        row.append(notes)
     _print_row(first, row, console)
+
+
+def _gathered(notes: Sequence[str]) -> list[str]:
+    """Say a note once that comes several times in a row with nothing else to say about it."""
+    runs = [(note, len(list(run))) for note, run in groupby(notes)]
+    return [
+        word
+        for note, times in runs
+        for word in ([f"{times}x {note}"] if times >= _MANY and not set(note) & set("()<") else [note] * times)
+    ]
 
 
 def _what_is_held(study: Study) -> str:
     return "position" if study.horn.kind is HornKind.SLIDE else "fingering"
 
 
-def _print_row(number: str, bars: list[str], console: Console) -> None:
-    grid = Table.grid(padding=(0, 1))
-    grid.add_column(justify="right", width=6)
-    grid.add_column()
-    words = Text(" | ".join(bars))
-    words.highlight_regex(r"\S+\*", style="bold")
-    words.highlight_regex(r"<S\d+>", style="bold")
-    grid.add_row(Text(f"{number})" if number else ""), words)
-    console.print(grid)
+def _print_row(number: str, bars: Sequence[Sequence[str]], console: Console) -> None:
+    """Print bars on a line; one that is longer than the line goes on under itself, broken between notes."""
+    pieces: list[str] = []
+    for place, notes in enumerate(bars):
+        pieces += ["|"] if place else []
+        pieces += [*(f"{note} " for note in notes[:-1]), notes[-1]]
+    hang(f"{f'{number})' if number else '':>6} ", pieces, console, bold=r"\S+\*|<S\d+>")
 
 
-def _bars(study: Study) -> Iterator[tuple[str, str]]:
-    """Each bar in which a note begins: its number, and its notes in words."""
+def _bars(study: Study) -> Iterator[tuple[str, list[str]]]:
+    """Each bar in which a note begins: its number, and each of its notes in words."""
     slurred = {(move.source, move.target) for move in study.line.moves if move.slurred}
     sources, targets = {source for source, _ in slurred}, {target for _, target in slurred}
     signs = {
@@ -111,7 +135,7 @@ def _bars(study: Study) -> Iterator[tuple[str, str]]:
     for sound, way in zip(study.line.sounds, study.plan.ways, strict=True):
         measure = study.part.notes[sound.notes[0]].measure
         if measure != bar and words:
-            yield study.part.measures[bar].number, "  ".join(words)
+            yield study.part.measures[bar].number, words
             words = []
         bar = measure
         opens = "(" if sound.index in sources and sound.index not in targets else ""
@@ -121,7 +145,7 @@ def _bars(study: Study) -> Iterator[tuple[str, str]]:
             f"{opens}{note_name(study, sound.index)} {way.fingering}{changed}{closes}{signs.get(sound.index, '')}"
         )
     if words:
-        yield study.part.measures[bar].number, "  ".join(words)
+        yield study.part.measures[bar].number, words
 
 
 def _changes(study: Study, console: Console) -> None:
@@ -132,57 +156,34 @@ def _changes(study: Study, console: Console) -> None:
     console.print(Text(f"  {_CHANGED} changed from the normal {_what_is_held(study)}, because it pays here:"))
     for index in changed:
         normal = next((way.fingering for way in study.ways[index] if way.normal), "none")
-        item(f"{_place(study, index)} {study.plan.ways[index].fingering} (normal: {normal})", console)
-
-
-def _place(study: Study, sound: int) -> str:
-    """Name a note with its place: ``bar 3, beat 1: F3``."""
-    note = study.part.notes[study.line.sounds[sound].notes[0]]
-    return f"bar {study.part.measure_of(note).number}, beat {_beat(study, sound)}: {note_name(study, sound)}"
-
-
-def _beat(study: Study, sound: int) -> str:
-    beat = study.part.beat_of(study.part.notes[study.line.sounds[sound].notes[0]])
-    whole, rest = divmod(beat, 1)
-    return f"{whole}" if not rest else f"{float(beat):g}"
+        item(f"{place_of(study, index)} {study.plan.ways[index].fingering} (normal: {normal})", console)
 
 
 def _chances(study: Study, console: Console) -> None:
     plan = study.plan
     heading("Chance of a clean performance, once through", console)
-    table = Table(box=None, padding=(0, 2), pad_edge=True)
-    table.add_column("")
-    table.add_column("chance", justify="right")
-    table.add_column("slips to expect", justify="right")
-    for name, chance in (
+    factors = (
         ("in tune and even", plan.chance_in_tune),
         ("slurs speak", plan.chance_slurs),
-        ("fingers make it", plan.chance_fingers),
+        (f"{'slide makes' if study.horn.kind is HornKind.SLIDE else 'fingers make'} it", plan.chance_fingers),
         ("all of it clean", plan.chance_clean),
-    ):
-        table.add_row(name, percent(chance), slips_text(chance), style="bold" if chance == plan.chance_clean else "")
-    console.print(table)
+    )
+    rows = [(name, percent(chance), f"{slips_text(chance):>15}") for name, chance in factors]
+    columns([("", "chance", "slips to expect"), *rows], console, right={1}, bold=len(factors))
     item("The three chances multiply, repeats counted. Prior: not yet learnt from your playing.", console)
     for number, other in enumerate(study.plans[1:], start=2):
         clean = f"clean {percent(other.chance_clean)}, slips to expect {slips_text(other.chance_clean)}"
-        item(f"plan {number}: {clean}; {_difference(study, other)}", console)
-
-
-def _difference(study: Study, other: Plan) -> str:
-    """Say where another plan departs from the one that is shown."""
-    found = [
-        f"{_place(study, index)} {there.fingering} instead of {here.fingering}"
-        for index, (here, there) in enumerate(zip(study.plan.ways, other.ways, strict=True))
-        if here != there
-    ]
-    more = f"; and {len(found) - _MOST_TOLD} more" if len(found) > _MOST_TOLD else ""
-    return "; ".join(found[:_MOST_TOLD]) + more if found else "the same fingerings, other techniques"
+        item(f"plan {number}: {clean}; {difference(study, other)}", console)
 
 
 def _next(study: Study, console: Console) -> None:
     heading("What to do next", console)
-    for advice in dict.fromkeys(report.advice for report in study.weak if report.advice):
-        item(advice, console)
+    told: dict[str, None] = {}
+    for advice in dict.fromkeys(report.advice for report in study.weak):
+        new = [sentence for sentence in _SENTENCES.split(advice) if sentence not in told]
+        told.update(dict.fromkeys(new))
+        if any(new):
+            item(" ".join(new), console)
     if not study.weak:
         item(
             "No slur is above your limit. Practise the part with the fingerings shown, slurs first, slowly.", console

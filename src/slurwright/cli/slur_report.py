@@ -1,12 +1,12 @@
 """The weak slurs of a studied part in a terminal: each with its numbered choices, equal ones gathered."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
-from slurwright.cli.console import heading, item
+from slurwright.cli.console import columns, hang, heading, item
 from slurwright.jobs.words import cents_text, percent, slur_notes
 from slurwright.plan import Choice, SlurKind, SlurReport
 from slurwright.plan.study import Study
@@ -14,6 +14,7 @@ from slurwright.plan.study import Study
 __all__ = ["print_weak_slurs"]
 
 _KINDS = {SlurKind.LIP: "lip slur", SlurKind.VALVE: "valve slur", SlurKind.BOTH: "lips and valves together"}
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _KINDS_ON_SLIDE = {SlurKind.LIP: "lip slur", SlurKind.VALVE: "smear", SlurKind.BOTH: "lips and slide together"}
 
 
@@ -26,10 +27,24 @@ def print_weak_slurs(study: Study, console: Console) -> None:
     alike: dict[tuple[object, ...], list[tuple[int, SlurReport]]] = {}
     for number, report in enumerate(study.weak, start=1):
         alike.setdefault(_likeness(study, report), []).append((number, report))
-    told: dict[tuple[str, str, str], str] = {}
+    told = _Told({}, {})
     for group in alike.values():
         _print_group(study, group, told, console)
-    _print_reasons(study, console)
+    _print_reasons(study, told, console)
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What has been said already, so that it is not said again."""
+
+    choices: dict[tuple[str, ...], str]
+    """What a choice asks -> the slur at which it was told."""
+    reasons: dict[str, str]
+    """Why a fingering helps -> the letter that stands for it."""
+
+    def letter(self, reason: str) -> str:
+        """Give the letter that stands for a reason, a new one for a new reason."""
+        return self.reasons.setdefault(reason, f"({_LETTERS[len(self.reasons) % len(_LETTERS)]})")
 
 
 def _likeness(study: Study, report: SlurReport) -> tuple[object, ...]:
@@ -38,42 +53,46 @@ def _likeness(study: Study, report: SlurReport) -> tuple[object, ...]:
         slur_notes(study, report),
         report.kind,
         percent(report.break_risk),
-        *((choice.name, percent(choice.break_risk), *map(cents_text, choice.cents)) for choice in report.choices),
+        *sorted(
+            (choice.name, percent(choice.break_risk), *map(cents_text, choice.cents)) for choice in report.choices
+        ),
     )
 
 
-def _print_group(
-    study: Study, group: Sequence[tuple[int, SlurReport]], told: dict[tuple[str, str, str], str], console: Console
-) -> None:
+def _print_group(study: Study, group: Sequence[tuple[int, SlurReport]], told: _Told, console: Console) -> None:
     """Print slurs that are alike; what was told of the same choice before is not told again."""
     report = group[0][1]
     signs = ", ".join(f"S{number}" for number, _ in group)
     bars = list(dict.fromkeys(_bar(study, report) for _, report in group))
     place = f"bar {bars[0]}" if len(bars) == 1 else f"bars {', '.join(bars)}"
     console.print()
-    console.print(Text.assemble((signs, "bold"), f"  {place}: {slur_notes(study, report)}, {_what(study, report)}"))
-    table = Table(box=None, padding=(0, 1), pad_edge=True)
-    table.add_column("", justify="right", width=3)
-    table.add_column("breaks", no_wrap=True)
-    table.add_column("cents", justify="right", no_wrap=True)
-    table.add_column("choice, fingers, and why")
+    words = f"{signs}  {place}: {slur_notes(study, report)}, {_what(study, report)}"
+    hang("", words.split(" "), console, bold=r"^S\d+(, S\d+)*")
+    rows = []
     for number, choice in enumerate(report.choices, start=1):
-        before, after = percent(report.break_risk), percent(choice.break_risk)
-        risk = before if number == 1 else f"{before} to {after}"
-        key = (slur_notes(study, report), choice.name, choice.fingers)
-        words = _said(choice, report, first=number == 1)
-        words = f"{choice.name}, as for {told[key]}" if key in told and number > 1 else words
-        told.setdefault(key, f"S{group[0][0]}")
-        table.add_row(f"{number}", risk, ", ".join(map(cents_text, choice.cents)), words)
-    if report.choices:
-        console.print(table)
+        cents = ", ".join(map(cents_text, choice.cents))
+        words = _said(
+            choice, report, told, first=number == 1, here=f"S{group[0][0]}", notes=slur_notes(study, report)
+        )
+        risk = report.break_risk if number == 1 else choice.break_risk
+        rows.append((f"  {number}", percent(risk), cents, words))
+    if rows:
+        columns([("", "breaks", "cents", "choice"), *rows], console, right={0, 1, 2})
 
 
-def _said(choice: Choice, report: SlurReport, *, first: bool) -> str:
-    """A choice in words: a technique and what it asks, or other fingerings and why they help."""
-    if choice.ways != report.choices[0].ways:
-        return ". ".join(text.rstrip(".") for text in (choice.fingers, choice.why) if text) + "."
-    return choice.name if first or not choice.fingers else f"{choice.name}: {choice.fingers}"
+def _said(choice: Choice, report: SlurReport, told: _Told, *, first: bool, here: str, notes: str) -> str:
+    """A choice in words: what it asks of tongue and fingers, and by a letter why a fingering helps."""
+    if first:
+        return choice.name
+    refingers = choice.ways != report.choices[0].ways
+    key = (choice.name, choice.fingers, notes if refingers else "")
+    if key in told.choices:
+        return f"{choice.name}, as for {told.choices[key]}"
+    told.choices[key] = here
+    if not refingers:
+        return f"{choice.name}: {choice.fingers}" if choice.fingers else choice.name
+    reason = choice.why.partition(";")[0].rstrip(".")
+    return f"{choice.fingers} {told.letter(reason)}" if reason else choice.fingers
 
 
 def _bar(study: Study, report: SlurReport) -> str:
@@ -90,15 +109,17 @@ def _what(study: Study, report: SlurReport) -> str:
     return f"{kind}{direction}, the lips cross {report.gap_cents:.0f} cents"
 
 
-def _print_reasons(study: Study, console: Console) -> None:
-    """Say once what holds for every slur alike: why it is hard as it stands, and why a technique helps."""
+def _print_reasons(study: Study, told: _Told, console: Console) -> None:
+    """Say once what holds for every slur alike: why it is hard as it stands, and why the choices help."""
     reasons = dict.fromkeys(
         (choice.name, choice.why)
         for report in study.weak
         for choice in report.choices
         if choice.ways == report.choices[0].ways and choice.why
     )
-    if reasons:
+    if reasons or told.reasons:
         console.print()
     for name, why in reasons:
         item(f"{name}: {why}", console)
+    for reason, letter in told.reasons.items():
+        item(f"{letter} {reason}.", console)

@@ -12,7 +12,16 @@ from slurwright.formats.pages.request import (
     WeakSlurMark,
 )
 from slurwright.formats.svg import write_svg
-from slurwright.jobs.words import CAUTIONS, cents_text, in_print, part_name, percent, provenance_of, slur_notes, title_of
+from slurwright.jobs.words import (
+    CAUTIONS,
+    cents_text,
+    in_print,
+    part_name,
+    percent,
+    provenance_of,
+    slur_notes,
+    title_of,
+)
 from slurwright.picture.columns import columns_of, rungs_of
 from slurwright.picture.ladder import ladder
 from slurwright.picture.shown import helping_choice
@@ -40,12 +49,12 @@ def page_request(
         row_style: which notes get a fingering under them.
         pictures: drawings that follow the music.
     """
-    part = study.part
+    part, title, horn = study.part, title_of(study), study.horn.name
     return PageRequest(
         part=in_reading(part, study.reading),
-        title=title_of(study),
-        subtitle=_line(part_name(study), study.horn.name, _reading(study)),
-        running=_line(title_of(study), part_name(study) or study.horn.name.partition(",")[0]),
+        title=title,
+        subtitle=_line(part_name(study), horn if horn != title else "", _reading(study)),
+        running=_line(title, part_name(study) or (horn.partition(",")[0] if horn != title else "")),
         labels={
             sound.notes[0]: RowLabel(way.fingering, changed=not way.normal)
             for sound, way in zip(study.line.sounds, study.plan.ways, strict=True)
@@ -61,7 +70,7 @@ def page_request(
 
 
 def _line(*words: str) -> str:
-    return " · ".join(filter(None, dict.fromkeys(words)))
+    return " · ".join(filter(None, words))
 
 
 def _reading(study: Study) -> str:

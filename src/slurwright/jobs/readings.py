@@ -49,7 +49,8 @@ def own_reading(part: Part, horn: Horn) -> Reading:
         if reading.clef == first.clef:
             return reading
     if same:
-        return replace(same[0], clef=first.clef)
+        place = same[0].name.partition(" clef")[2]
+        return replace(same[0], id=AS_WRITTEN, name=f"{first.clef.value} clef{place}", clef=first.clef)
     return Reading(AS_WRITTEN, "as written in the file", first.clef, first.transposition)
 
 

@@ -29,6 +29,10 @@ class Column:
     """Room that it wants [mm]."""
     dynamic: str = ""
     """Dynamic marks between the sound before and this one."""
+    ending: str = ""
+    """Passes of the ending bracket that it stands under, as printed: "1."; empty without a bracket."""
+    opens_ending: bool = False
+    """True on the first sound under a bracket."""
 
     @property
     def bar_words(self) -> str:
@@ -63,7 +67,7 @@ def rungs_of(horn: Horn, reading: Reading) -> dict[int, Rung]:
 
 def columns_of(part: Part, line: Line, reading: Reading) -> tuple[Column, ...]:
     """What stands around each sound of a part's line, in the player's reading."""
-    columns = []
+    columns: list[Column] = []
     dynamics = _Dynamics(part)
     bar_before = -1
     after = None
@@ -71,13 +75,19 @@ def columns_of(part: Part, line: Line, reading: Reading) -> tuple[Column, ...]:
         note = part.notes[sound.notes[0]]
         own = part.measures[note.measure].transposition == reading.transposition
         written = note.written if own else reading.transposition.to_written(sound.sounding)
+        measure = part.measures[note.measure]
+        ending = ", ".join(f"{number}." for number in measure.endings)
+        before = columns[-1].ending if columns else ""
+        starts_bar = note.measure != bar_before
         columns.append(
             Column(
                 name=pitch_words(written),
-                bar=part.measures[note.measure].number,
-                starts_bar=note.measure != bar_before,
+                bar=measure.number,
+                starts_bar=starts_bar,
                 width_mm=_width(sound),
                 dynamic=dynamics.before(sound, after=after),
+                ending=ending,
+                opens_ending=bool(ending) and (ending != before or (starts_bar and measure.ending_starts)),
             )
         )
         bar_before, after = note.measure, sound

@@ -44,7 +44,7 @@ def _marks() -> list[_Sign]:
         ((Circle(1.45, 0, RING_MM, stroke=_THIN), Circle(1.45, 0, 0.8, fill=1.0)), 2.9, "chosen"),
         (_line(slurred=True), _LINE_MM, "slurred"),
         (_line(), _LINE_MM, "tongued"),
-        (_line(slurred=True, weak=True), _LINE_MM, "S1 24 %: weak slur 1, chance that it breaks"),
+        (_line(slurred=True, weak=True), _LINE_MM, "S1, %: weak slur 1, chance that it breaks"),
     ]
 
 
@@ -53,8 +53,8 @@ def _steps(*, slide: bool) -> list[_Sign]:
     other = "position" if slide else "fingering"
     return [
         *smears,
-        (_line(slurred=True, helps=True), _LINE_MM, f"2 %: a {other} that helps, chance that it then breaks"),
-        ((), 0.0, "498 c: cents that the lips cross without help from the horn"),
+        (_line(slurred=True, helps=True), _LINE_MM, f"%: a {other} that helps, chance that it then breaks"),
+        ((), 0.0, "c: cents that the lips cross without help from the horn"),
     ]
 
 

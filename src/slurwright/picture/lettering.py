@@ -8,8 +8,9 @@ from slurwright.picture.shapes import Anchor, Polyline, Segment, Shape, Stroke, 
 __all__ = ["draw_pitch"]
 
 _NAME = re.compile(r"([A-G])([♭♯]*)(.*)")
-_SIGN_WIDTH = 0.42
-_SIDE = 0.06
+_SIGN_WIDTH = 0.6
+_SIDE = 0.12
+# Room of an accidental and the air before its stem: enough that a small print does not run it into letter or figure.
 # Outline of a flat's bowl, from the stem round and back, in shares of the type's size (ours, by eye).
 _BOWL = ((0, -0.32), (0.1, -0.42), (0.22, -0.43), (0.29, -0.34), (0.27, -0.22), (0.17, -0.1), (0, 0.02))
 
@@ -40,13 +41,13 @@ def draw_pitch(name: str, x: float, y: float, *, size: float, anchor: Anchor = A
 
 
 def _flat(x: float, y: float, size: float) -> list[Shape]:
-    stroke = Stroke(0.085 * size)
+    stroke = Stroke(0.08 * size)
     bowl = tuple((x + dx * size, y + dy * size) for dx, dy in _BOWL)
-    return [Segment(x, y - 0.8 * size, x, y + 0.02 * size, stroke), Polyline(bowl, stroke)]
+    return [Segment(x, y - 0.84 * size, x, y + 0.02 * size, stroke), Polyline(bowl, stroke)]
 
 
 def _sharp(x: float, y: float, size: float) -> list[Shape]:
-    thin, thick = Stroke(0.06 * size), Stroke(0.095 * size)
+    thin, thick = Stroke(0.05 * size), Stroke(0.08 * size)
     stems = [
         Segment(x + dx * size, y - (0.72 + up) * size, x + dx * size, y + (0.08 - up) * size, thin)
         for dx, up in ((0.09, 0.0), (0.22, 0.06))

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from slurwright.picture.columns import Column, Rung
 from slurwright.picture.lettering import draw_pitch
-from slurwright.picture.metrics import CAP_HEIGHT
+from slurwright.picture.metrics import CAP_HEIGHT, text_width
 from slurwright.picture.shapes import Anchor, Face, Rect, Segment, Shape, Stroke, Text
 from slurwright.picture.stage import CENTS_PER_MM, RANGE_CENTS, Stage
 
@@ -18,6 +18,9 @@ _RUNG = Stroke(0.2, opacity=0.55)
 _BAR = Stroke(0.18, opacity=0.45)
 _AXIS = Stroke(0.18, opacity=0.8)
 _TICK_CENTS = 20
+_BRACKET = Stroke(0.2)
+_BRACKET_MM, _HOOK_MM = 4.4, 1.4
+"""Height of an ending's bracket over the topmost rung's range, and length of its hooks [mm]. Ours, by eye."""
 
 
 def draw_scenery(stage: Stage, columns: Sequence[Column], rungs: Mapping[int, Rung]) -> tuple[Shape, ...]:
@@ -27,7 +30,43 @@ def draw_scenery(stage: Stage, columns: Sequence[Column], rungs: Mapping[int, Ru
         shapes += _rung(stage, rungs[partial], first=place == 0)
     for index in stage.columns:
         shapes += _words(stage, columns[index], index)
-    return tuple(shapes)
+    return (*shapes, *_endings(stage, columns))
+
+
+def _endings(stage: Stage, columns: Sequence[Column]) -> list[Shape]:
+    """Draw the brackets of first and second endings; one that goes on in another row stays open there."""
+    shapes: list[Shape] = []
+    y = stage.top - _BRACKET_MM
+    first = stage.columns.start
+    for index in stage.columns:
+        column, following = columns[index], columns[index + 1] if index + 1 < len(columns) else None
+        if column.opens_ending or index == stage.columns.start:
+            first = index
+        goes_on = following is not None and following.ending == column.ending and not following.opens_ending
+        last = index == stage.columns.stop - 1
+        if not column.ending or (goes_on and not last):
+            continue
+        left, right = _edge(stage, first), stage.right if last else _edge(stage, index + 1)
+        shapes.append(Segment(left, y, right - 0.4, y, _BRACKET))
+        if columns[first].opens_ending:
+            shapes.append(Segment(left, y, left, y + _HOOK_MM, _BRACKET))
+        if not goes_on:
+            shapes.append(Segment(right - 0.4, y, right - 0.4, y + _HOOK_MM, _BRACKET))
+        aside = text_width(columns[first].bar_words, 2.4) + 1.8
+        words = column.ending if columns[first].opens_ending else f"({column.ending})"
+        shapes.append(Text(left + aside, stage.top - 1.4, words, size=2.2))
+    return shapes
+
+
+def _edge(stage: Stage, index: int) -> float:
+    """Where a column begins: half way from the one before, or at the row's left end [mm].
+
+    Args:
+        stage: the row.
+        index: of the column.
+
+    """
+    return stage.left if index == stage.columns.start else (stage.x[index - 1] + stage.x[index]) / 2
 
 
 def _rung(stage: Stage, rung: Rung, *, first: bool) -> list[Shape]:
@@ -60,7 +99,7 @@ def _words(stage: Stage, column: Column, index: int) -> list[Shape]:
     x = stage.x[index]
     shapes: list[Shape] = [*draw_pitch(column.name, x, stage.bottom + 3.6, size=2.5, anchor=Anchor.MIDDLE)]
     if column.starts_bar or index == stage.columns.start:
-        edge = stage.left if index == stage.columns.start else (stage.x[index - 1] + x) / 2
+        edge = _edge(stage, index)
         if index != stage.columns.start:
             shapes.append(Segment(edge, stage.top - 3.5, edge, stage.bottom, _BAR))
         shapes.append(Text(edge + 0.8, stage.top - 1.4, column.bar_words, size=2.4, italic=True))

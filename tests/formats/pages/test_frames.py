@@ -57,3 +57,10 @@ def test_a_shortened_measure_is_not_counted_in() -> None:
         replace(measure, duration_quarter=Fraction(2)) if measure.index == 2 else measure for measure in part.measures
     )
     assert _counts(replace(part, measures=measures)) == [1, 1, 1, 2, 1]
+
+
+def test_what_is_not_drawn_parts_no_long_rest() -> None:
+    part = stand_part(_EMPTY)
+    start = part.measures[3].onset_quarter
+    hidden = tuple(Direction(DirectionKind.TEMPO, 3, start + late, "", 90.0, printed=False) for late in (0, 2))
+    assert _counts(replace(part, directions=hidden)) == [1, 4, 1]

@@ -4,7 +4,7 @@ from xml.etree import ElementTree as ET
 from builders.stand import stand_part
 from slurwright.formats.pages import PageRequest, RowLabel, WeakSlurMark
 from slurwright.formats.pages.mei_page import page_mei
-from slurwright.formats.pages.row import has_tight_labels, labels_to_print
+from slurwright.formats.pages.row import has_tight_labels, labels_to_print, mark_texts
 
 MEI = "{http://www.music-encoding.org/ns/mei}"
 
@@ -72,3 +72,10 @@ def test_a_weak_slur_says_its_number_and_risk_over_its_first_note() -> None:
     (box,) = ET.fromstring(page_mei(request)).iter(f"{MEI}dir")
     assert (box.get("startid"), box.get("place")) == ("#n1", "above")
     assert "".join(box.itertext()).strip() == "S4 42 %"
+
+
+def test_marks_that_crowd_a_measure_hold_their_number_alone() -> None:
+    part = stand_part("e:F3 e:Bb3 e:F3 e:Bb3 h:F3 | h:F3 h:Bb3")
+    weak = tuple(WeakSlurMark(number, note, note + 1, "20 %") for number, note in enumerate((0, 1, 2, 5), start=1))
+    request = PageRequest(part=part, title="", weak=weak)
+    assert mark_texts(request) == {1: "S1", 2: "S2", 3: "S3", 4: "S4 20 %"}

@@ -105,3 +105,17 @@ def test_jumps_are_drawn_or_said_once() -> None:
 def test_a_stretch_that_is_played_often_says_so() -> None:
     part = stand_part("w:C3 | w:D3", measures={1: {"repeat_ends": 3}})
     assert ["".join(words.itertext()).strip() for words in _signs(part, "dir")] == ["3×"]
+
+
+def test_what_the_file_hides_is_not_drawn() -> None:
+    part = stand_part("h:C3 h:D3")
+    hidden = (
+        _at(part, DirectionKind.DYNAMIC, "p", above=False, printed=False),
+        _at(
+            part, DirectionKind.TEMPO, "", tempo_qpm=90.0, tempo_unit="quarter", tempo_per_minute=90.0, printed=False
+        ),
+        _at(part, DirectionKind.WORDS, "for playback", printed=False),
+        _at(part, DirectionKind.REHEARSAL, "A", printed=False),
+    )
+    for tag in ("dynam", "tempo", "dir", "reh"):
+        assert _signs(replace(part, directions=hidden), tag) == []

@@ -20,7 +20,9 @@ _SEED = 1
 """Names inside a drawing come from this, so that the same part gives the same bytes."""
 
 
-def engraver_options(paper: Paper, *, follow_breaks: bool, closer: bool = False) -> dict[str, str | int | float | bool]:
+def engraver_options(
+    paper: Paper, *, follow_breaks: bool, closer: bool = False
+) -> dict[str, str | int | float | bool]:
     """Say how the engraver is to set a part on a sheet; names of options are the engraver's own.
 
     Args:

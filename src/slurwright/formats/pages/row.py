@@ -10,7 +10,7 @@ from slurwright.formats.pages.request import PageRequest, RowLabel, RowStyle, We
 from slurwright.formats.pages.signs import SignWriter
 from slurwright.score import Note
 
-__all__ = ["has_tight_labels", "label_id", "labels_to_print", "mark_id", "mark_text", "row_writers"]
+__all__ = ["has_tight_labels", "label_id", "labels_to_print", "mark_id", "mark_texts", "row_writers"]
 
 _LABEL_SIZE, _SMALLEST_LABEL = 82, 50
 """Of the engraver's text size: "1-2-3" under every semiquaver leaves air. Derived."""
@@ -20,6 +20,8 @@ _LETTERS_A_LINE = 100
 labels made smaller, and tight (without hyphens) where that is not enough. Derived."""
 _MOST_LETTERS = _LETTERS_A_LINE * _LABEL_SIZE // _SMALLEST_LABEL
 _MARK_SIZE = "82%"
+_MOST_FULL_MARKS = 2
+"""More weak slurs in one measure than this leave no room for their chances over the staff. Derived."""
 _FOOT_SIZE = "45%"
 """A second, empty line in the box makes room for its foot; the box is closed above it in the drawing."""
 _HARD_SPACE = "\u00a0"
@@ -47,9 +49,15 @@ def mark_id(number: int) -> str:
     return f"s{number}"
 
 
-def mark_text(mark: WeakSlurMark) -> str:
-    """Say what stands in the box over a weak slur."""
-    return f"S{mark.number} {mark.label}".strip()
+def mark_texts(request: PageRequest) -> dict[int, str]:
+    """Say what stands in the box over each weak slur, by number; where they crowd a measure, the number alone."""
+    measures = [request.part.notes[mark.first_note].measure for mark in request.weak]
+    return {
+        mark.number: f"S{mark.number} {mark.label}".strip()
+        if measures.count(measure) <= _MOST_FULL_MARKS
+        else f"S{mark.number}"
+        for mark, measure in zip(request.weak, measures, strict=True)
+    }
 
 
 def labels_to_print(request: PageRequest) -> dict[int, RowLabel]:
@@ -77,8 +85,9 @@ def row_writers(request: PageRequest, places: Places) -> dict[int, list[SignWrit
     for held in _with_graces(notes, labels):
         measure = notes[held.holder].measure
         signs.setdefault(places.frame_of[measure], []).append(_label(held, tight, sizes[measure]))
+    texts = mark_texts(request)
     for mark in request.weak:
-        signs.setdefault(places.frame_of[notes[mark.first_note].measure], []).append(_mark(mark))
+        signs.setdefault(places.frame_of[notes[mark.first_note].measure], []).append(_mark(mark, texts[mark.number]))
     return signs
 
 
@@ -193,12 +202,12 @@ def _write_label(harm: Element, label: RowLabel, size: str, name: str) -> None:
     write(harm, label.text, {"xml:id": name, **style})
 
 
-def _mark(mark: WeakSlurMark) -> SignWriter:
+def _mark(mark: WeakSlurMark, words: str) -> SignWriter:
     def sign(measure: Element) -> None:
         start = {"startid": f"#{note_id(mark.first_note)}", "place": "above"}
         place = child(measure, "dir", {"xml:id": mark_id(mark.number), **start})
         style = {"rend": "box", "fontweight": "bold", "fontstyle": "normal", "fontsize": _MARK_SIZE}
-        box = write(place, mark_text(mark), style)
+        box = write(place, words, style)
         child(box, "lb")
         write(box, "", {"fontsize": _FOOT_SIZE}).text = _HARD_SPACE
 

@@ -43,14 +43,14 @@ _SOURCE = """\
   } else { text_of }
 }
 #let last_words = {
-  if said.signs.len() + said.legend.len() > 0 [
+  if said.signs.len() + said.legend.len() > 0 { block(breakable: false)[
     = Signs
     #if said.signs.len() > 0 {
       grid(columns: (auto, 1fr), column-gutter: 5mm, row-gutter: 0.9em, align: (left + horizon, left + horizon),
         ..said.signs.map(sign => (sample(sign.kind, sign.sample), sign.meaning)).flatten())
     }
     #for line in said.legend { par(line) }
-  ]
+  ] }
   if said.provenance.len() > 0 [
     = Where the figures come from
     #for line in said.provenance { par(line) }
@@ -62,7 +62,11 @@ _SOURCE = """\
     ]
   }
 }
-#let under_music = block(width: sheet.width - 2 * side, last_words)
+#let under_music = block(width: sheet.width - 2 * side, {
+  set text(size: 9pt)
+  show heading: set text(size: 11pt)
+  last_words
+})
 #let fits() = said.pictures.len() + said.table.len() == 0 and measure(under_music).height <= said.free * 1mm
 
 #for (number, key) in said.pages.enumerate(start: 1) {
@@ -127,7 +131,16 @@ _SOURCE = """\
 
 #context if not fits() { last_words }
 """
-_COLUMNS = ("No.", "Bar", "Slur", "As it\nstands", "Legato\ntongue", "Half-\nvalve", "Other fingerings:\nrisk (cents)", "Why")
+_COLUMNS = (
+    "No.",
+    "Bar",
+    "Slur",
+    "As it\nstands",
+    "Legato\ntongue",
+    "Half-\nvalve",
+    "Other fingerings:\nrisk (cents)",
+    "Why",
+)
 _TABLE_NOTE = (
     "Chance that the slur does not speak cleanly, by what you do about it; in brackets the cents of both notes, "
     "+ sharp. Practise the normal fingering first; the rescue comes second."
@@ -206,7 +219,7 @@ def _signs(request: PageRequest) -> list[dict[str, str]]:
     if request.weak:
         mark = request.weak[0]
         meaning = (
-            "Weak slur: its number in the table and the chance that it breaks as it stands. "
+            "Weak slur: its number in the table and, where there is room, the chance that it breaks as it stands. "
             "The foot of the box reaches from the note you leave to the note you reach."
         )
         signs.append(("box", f"S{mark.number} {mark.label}".strip(), meaning))

@@ -23,9 +23,7 @@ _MARGINS_MM = 2 * 13.0 + 6.0
 _ENGRAVER_FONTS = frozenset({"Times", "Times, serif"})
 
 
-def clean_pages(
-    drawn: Sequence[str], request: PageRequest, *, font: MusicFont, feet: bool = True
-) -> tuple[str, ...]:
+def clean_pages(drawn: Sequence[str], request: PageRequest, *, font: MusicFont, feet: bool = True) -> tuple[str, ...]:
     """Turn the engraver's pages into the pages that are handed out.
 
     Args:
