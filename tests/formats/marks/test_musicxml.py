@@ -264,8 +264,8 @@ def test_what_cannot_be_marked_is_said(data: bytes, problem: str) -> None:
     ("marks", "problem"),
     [
         ([Mark("note:7", "1")], "no such note in the file; got note:7; allowed: 0 to 6"),
-        ([Mark("note:-1", "1")], "not a place in a MusicXML file"),
-        ([Mark("note:01", "1")], "not a place in a MusicXML file"),
+        ([Mark("note:-1", "1")], "not a place in this file"),
+        ([Mark("note:01", "1")], "not a place in this file"),
         ([Mark("measure:1", "1"), Mark("", "1")], "'measure:1'(.|\n)*''"),
         ([Mark("note:1", "1"), Mark("note:1", "2")], "two marks for one note"),
         ([Mark("note:6", "1")], "no pitch stands here"),

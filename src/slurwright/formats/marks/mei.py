@@ -6,14 +6,25 @@ fingering of others that ours replaces becomes a processing instruction in its p
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from slurwright.errors import RequestError
 from slurwright.formats.marks.mark import Mark
 from slurwright.formats.marks.wanted import by_place
-from slurwright.formats.marks.xmltext import SKIPPED, Splice, Tag, XmlText, escaped, open_xml, scan, spliced
-from slurwright.formats.mei.controls import OWN_ID
+from slurwright.formats.marks.xmltext import (
+    SKIPPED,
+    Splice,
+    Tag,
+    XmlText,
+    escaped,
+    kept_aside,
+    open_xml,
+    own_cuts,
+    scan,
+    spliced,
+)
+from slurwright.formats.own_elements import OWN_ID
 
 __all__ = ["mark_mei", "unmark_mei"]
 
@@ -59,7 +70,7 @@ def mark_mei(data: bytes, marks: Sequence[Mark], *, keep_existing: bool, where: 
         splices.append(Splice(end, end, _elements(mark, found, prefix, order)))
         if mark.fingering is not None and not keep_existing and found["id"]:
             for start, stop in outline.fingerings.get(found["id"], ()):
-                splices.append(Splice(start, stop, _kept(text[start:stop])))
+                splices.append(Splice(start, stop, kept_aside(text[start:stop])))
     return source.to_bytes(spliced(text, splices))
 
 
@@ -79,19 +90,7 @@ def unmark_mei(data: bytes, *, where: str) -> bytes:
 
 
 def _without_marks(text: str) -> str:
-    return spliced(text, _cuts(text)) if OWN_ID in text else text
-
-
-def _cuts(text: str) -> Iterator[Splice]:
-    for found in _OWN.finditer(text):
-        if found["kept"] is not None:
-            yield Splice(found.start(), found.end(), found["kept"].replace("?&gt;", "?>").replace("&amp;", "&"))
-        elif found["own"] is not None:
-            yield Splice(found.start(), found.end(), "")
-
-
-def _kept(element: str) -> str:
-    return f"<?{OWN_ID}kept {element.replace('&', '&amp;').replace('?>', '?&gt;')}?>"
+    return spliced(text, own_cuts(_OWN.finditer(text))) if OWN_ID in text else text
 
 
 @dataclass(slots=True)

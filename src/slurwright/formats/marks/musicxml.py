@@ -15,14 +15,24 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from slurwright.errors import Fault, RequestError
+from slurwright.errors import RequestError
 from slurwright.formats.marks.mark import Mark
-from slurwright.formats.marks.xmltext import SKIPPED, Splice, Tag, XmlText, escaped, open_xml, scan, spliced
+from slurwright.formats.marks.wanted import by_place
+from slurwright.formats.marks.xmltext import (
+    SKIPPED,
+    Splice,
+    Tag,
+    XmlText,
+    escaped,
+    kept_aside,
+    open_xml,
+    own_cuts,
+    scan,
+    spliced,
+)
+from slurwright.formats.own_elements import OWN_ID
 
-__all__ = ["OWN_ID", "mark_musicxml", "unmark_musicxml"]
-
-OWN_ID = "slurwright-"
-"""How the ``id`` of every element that we add begins."""
+__all__ = ["mark_musicxml", "unmark_musicxml"]
 
 _PLACE = re.compile(r"note:(0|[1-9][0-9]{0,8})", re.ASCII)
 _AFTER_NOTATIONS = frozenset({"lyric", "play", "listen"})
@@ -100,35 +110,12 @@ def unmark_musicxml(data: bytes, *, where: str) -> bytes:
 def _without_marks(source: XmlText) -> str:
     if OWN_ID not in source.text:
         return source.text
-    return spliced(source.text, _cuts(source.text, source.body))
-
-
-def _cuts(text: str, body: int) -> Iterator[Splice]:
-    for found in _OWN.finditer(text, body):
-        if found["kept"] is not None:
-            yield Splice(found.start(), found.end(), found["kept"].replace("?&gt;", "?>").replace("&amp;", "&"))
-        elif found["own"] is not None:
-            yield Splice(found.start(), found.end(), "")
-
-
-def _kept(element: str) -> str:
-    return f"<?{OWN_ID}kept {element.replace('&', '&amp;').replace('?>', '?&gt;')}?>"
+    return spliced(source.text, own_cuts(_OWN.finditer(source.text, source.body)))
 
 
 def _by_ordinal(marks: Sequence[Mark], where: str) -> dict[int, Mark]:
-    wanted: dict[int, Mark] = {}
-    faults: list[Fault] = []
-    for mark in marks:
-        found = _PLACE.fullmatch(mark.place)
-        if not found:
-            faults.append(Fault("not a place in a MusicXML file", got=repr(mark.place), allowed="note:0, note:1, …"))
-        elif int(found[1]) in wanted:
-            faults.append(Fault("two marks for one note", got=mark.place, where=where))
-        else:
-            wanted[int(found[1])] = mark
-    if faults:
-        raise RequestError(faults=tuple(faults))
-    return wanted
+    wanted = by_place(marks, pattern=_PLACE, allowed="note:0, note:1, …", where=where)
+    return {int(found[1]): mark for mark, found in wanted.values()}
 
 
 def _note_starts(text: str, body: int, *, last: int) -> list[int]:
@@ -209,7 +196,7 @@ def _splices(
         yield Splice(head, head, _direction(mark, note, ordinal))
     if mark.fingering is not None:
         for start, end in () if keep_existing else note.fingerings:
-            yield Splice(start, end, _kept(text[start:end]))
+            yield Splice(start, end, kept_aside(text[start:end]))
         yield _fingering(mark, ordinal, note.prefix, note.notations_end, note.behind)
 
 

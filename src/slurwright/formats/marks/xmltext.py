@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from xml.parsers import expat
 
 from slurwright.errors import NotationError, RequestError
+from slurwright.formats.own_elements import OWN_ID
 
-__all__ = ["SKIPPED", "Splice", "Tag", "XmlText", "escaped", "open_xml", "scan", "spliced"]
+__all__ = ["SKIPPED", "Splice", "Tag", "XmlText", "escaped", "kept_aside", "open_xml", "own_cuts", "scan", "spliced"]
 
 _BOMS = (
     (b"\x00\x00\xfe\xff", "utf-32-be"),
@@ -184,6 +185,31 @@ def spliced(text: str, splices: Iterable[Splice]) -> str:
         done = splice.end
     pieces.append(text[done:])
     return "".join(pieces)
+
+
+def own_cuts(matches: Iterable[re.Match[str]]) -> Iterator[Splice]:
+    """Which cuts undo our marks.
+
+    Args:
+        matches: of a pattern whose groups are ``own``, an element of ours, and ``kept``, what one of others is kept
+            in; a match of neither is passed over.
+
+    """
+    for found in matches:
+        if found["kept"] is not None:
+            yield Splice(found.start(), found.end(), found["kept"].replace("?&gt;", "?>").replace("&amp;", "&"))
+        elif found["own"] is not None:
+            yield Splice(found.start(), found.end(), "")
+
+
+def kept_aside(element: str) -> str:
+    """Which processing instruction keeps an element of others, so that it can come back.
+
+    Args:
+        element: the element as it stands in the file.
+
+    """
+    return f"<?{OWN_ID}kept {element.replace('&', '&amp;').replace('?>', '?&gt;')}?>"
 
 
 def escaped(text: str, *, what: str) -> str:

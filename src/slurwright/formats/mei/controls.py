@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from slurwright.formats.mei.tree import children, ident, local, numbers, reference, text_of, tstamp
 from slurwright.formats.musicxml.bars import jumps_of_words
 from slurwright.formats.musicxml.faults import Log
+from slurwright.formats.own_elements import OWN_ID
 from slurwright.formats.xmlsafe import Element
 from slurwright.score import Direction, DirectionKind, Hairpin, Jump, Slur
 from slurwright.score.building import NoteDraft
@@ -23,10 +24,7 @@ from slurwright.score.tempo import beats_per_minute_of_words
 if TYPE_CHECKING:
     from slurwright.formats.mei.staff import StaffNotes
 
-__all__ = ["OWN_ID", "Controls", "stated_qpm"]
-
-OWN_ID = "slurwright-"
-"""How the ids of our own marks begin; reading passes them over."""
+__all__ = ["Controls", "stated_qpm"]
 
 _ROUNDING = Fraction(1, 100)
 """A beat in decimals may miss a tuplet's note by this much [quarters]."""

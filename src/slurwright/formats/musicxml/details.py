@@ -11,14 +11,13 @@ from functools import lru_cache
 
 from slurwright.formats.musicxml.directions import dynamic_texts
 from slurwright.formats.musicxml.faults import Log
+from slurwright.formats.own_elements import OWN_ID
 from slurwright.formats.xmlsafe import Element
 from slurwright.score import Beam, NoteValue, Tuplet
 from slurwright.score.values import NOTE_TYPES, value_of_length
 
-__all__ = ["OWN_ID", "Details", "SlurEnd", "read_details", "read_value"]
+__all__ = ["Details", "SlurEnd", "read_details", "read_value"]
 
-OWN_ID = "slurwright-"
-"""How the ``id`` of every element that we add to a file begins."""
 _ARTICULATIONS = {
     "accent": "accent",
     "strong-accent": "marcato",

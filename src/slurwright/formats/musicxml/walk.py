@@ -9,10 +9,11 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from slurwright.formats.musicxml.bars import Bar, Bars, read_barline
-from slurwright.formats.musicxml.details import OWN_ID, Details, read_details
+from slurwright.formats.musicxml.details import Details, read_details
 from slurwright.formats.musicxml.directions import Wedge, Worded, read_direction, read_sound
 from slurwright.formats.musicxml.faults import Log
 from slurwright.formats.musicxml.states import States, read_attributes
+from slurwright.formats.own_elements import OWN_ID
 from slurwright.formats.xmlsafe import Element
 from slurwright.pitch import STEPS
 from slurwright.score import Direction
