@@ -132,7 +132,7 @@ def test_the_chart_in_the_terminal(run: Run, measured: str) -> None:
     beside = out.splitlines()[out.splitlines().index(row) + 1]
     assert "4 on 4" in beside
     assert "1-2-3-4 on 7" not in out
-    assert len(done(run("horn", "show", measured, "--every")).splitlines()) > 2 * len(out.splitlines())
+    assert len(done(run("horn", "show", measured, "--ways", "every")).splitlines()) > 2 * len(out.splitlines())
 
 
 def test_the_chart_as_json(run: Run, measured: str) -> None:
@@ -327,3 +327,26 @@ def test_a_hand_slide_is_told_in_centimetres(run: Run, demo_file: Path) -> None:
     seventh = next(note for note in notes if note["sounding"] == "G4" and note["partial"] == 7)
     assert seventh["hand_slide"]["drawn_cm"] == pytest.approx(-2.7, abs=0.3)
     assert "cm in" in done(run("pulls", "trombone-f", "--for", demo_file))
+
+
+def test_a_chart_is_drawn_for_the_case(run: Run, measured: str, tmp_path: Path) -> None:
+    case = tmp_path / "case.svg"
+    ran = run("horn", "chart", measured, case, "--paper", "a5", "--ways", "usual", "--reading", "treble-b9")
+    assert f"written: {case}" in ran.err
+    drawn = case.read_text("utf-8")
+    assert 'width="148mm" height="210mm"' in drawn
+    assert "treble clef in B flat" in drawn
+    assert "learnt from 9 tones, the last of 2026-01-09" in drawn
+    assert "G4 0: " in drawn
+    done(run("horn", "chart", measured, tmp_path / "all.svg"))
+    assert (tmp_path / "all-1.svg").exists()
+    assert (tmp_path / "all-2.svg").exists()
+
+
+def test_a_chart_is_printed(run: Run, measured: str, tmp_path: Path) -> None:
+    done(run("horn", "chart", measured, tmp_path / "all.pdf", "--paper", "letter"))
+    assert (tmp_path / "all.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_chart_needs_a_name_that_says_what_it_is(run: Run, measured: str, tmp_path: Path) -> None:
+    assert ".svg or .pdf" in refused(run("horn", "chart", measured, tmp_path / "chart.png"))

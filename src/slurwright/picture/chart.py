@@ -7,10 +7,10 @@ comes from, so that neither colour nor grey is needed.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slurwright.picture.chart_key import KEY_MM, draw_chart_key
-from slurwright.picture.chart_rows import HEAD_MM, ROW_MM, WIDTH_MM, draw_block, draw_column_head
+from slurwright.picture.chart_rows import HEAD_MM, ROWS_MM, WIDTH_MM, draw_block, draw_column_head
 from slurwright.picture.columns import pitch_words
 from slurwright.picture.metrics import text_width
 from slurwright.picture.shapes import Anchor, Picture, Segment, Shape, Stroke, Text, moved
@@ -48,6 +48,17 @@ class _Frame:
     """Left side of each."""
     top: float
     bottom: float
+    row: float = ROWS_MM[-1]
+    """Height of one way."""
+
+    @property
+    def room(self) -> float:
+        """Height of a column [mm]."""
+        return self.bottom - self.top
+
+    def height(self, note: ChartedNote) -> float:
+        """Height of a note with its ways [mm]."""
+        return len(note.ways) * self.row + _BLOCK_GAP_MM
 
 
 def chart(
@@ -62,8 +73,8 @@ def chart(
         width_mm: of the sheet [mm].
         height_mm: of the sheet [mm].
     """
-    frame = _frame(width_mm, height_mm)
     blocks = [note for note in reversed(notes) if note.ways]
+    frame = _roomy(blocks, _frame(width_mm, height_mm))
     sheets = _laid_out(blocks, frame)
     return tuple(
         Picture(
@@ -93,41 +104,45 @@ def _frame(width_mm: float, height_mm: float) -> _Frame:
     )
 
 
-def _height(note: ChartedNote) -> float:
-    return len(note.ways) * ROW_MM + _BLOCK_GAP_MM
+def _roomy(blocks: Sequence[ChartedNote], frame: _Frame) -> _Frame:
+    """Set the lines as far apart as one sheet allows; where one does not suffice, as close as can be read."""
+    for row in ROWS_MM:
+        tried = replace(frame, row=row)
+        if len(_filled(blocks, tried, tried.room)) <= len(frame.columns):
+            return tried
+    return frame
 
 
 def _laid_out(blocks: Sequence[ChartedNote], frame: _Frame) -> list[list[list[ChartedNote]]]:
     """Share notes out to sheets and columns: no note is torn apart, and the last sheet's columns end alike."""
-    room = frame.bottom - frame.top
     per_sheet = len(frame.columns)
-    columns = _filled(blocks, room)
+    columns = _filled(blocks, frame, frame.room)
     full = (len(columns) - 1) // per_sheet * per_sheet
     last = [note for column in columns[full:] for note in column]
-    columns = columns[:full] + _evenly(last, per_sheet, room)
+    columns = columns[:full] + _evenly(last, frame)
     return [columns[at : at + per_sheet] for at in range(0, len(columns), per_sheet)]
 
 
-def _evenly(blocks: Sequence[ChartedNote], count: int, room: float) -> list[list[ChartedNote]]:
-    """Fill so many columns to the least height that holds all of it."""
-    height = sum(map(_height, blocks)) / count
-    while height < room:
-        columns = _filled(blocks, height)
-        if len(columns) <= count:
+def _evenly(blocks: Sequence[ChartedNote], frame: _Frame) -> list[list[ChartedNote]]:
+    """Fill the columns of one sheet to the least height that holds all of it."""
+    height = sum(map(frame.height, blocks)) / len(frame.columns)
+    while height < frame.room:
+        columns = _filled(blocks, frame, height)
+        if len(columns) <= len(frame.columns):
             return columns
-        height += ROW_MM / 4
-    return _filled(blocks, room)
+        height += frame.row / 4
+    return _filled(blocks, frame, frame.room)
 
 
-def _filled(blocks: Sequence[ChartedNote], room: float) -> list[list[ChartedNote]]:
+def _filled(blocks: Sequence[ChartedNote], frame: _Frame, room: float) -> list[list[ChartedNote]]:
     columns: list[list[ChartedNote]] = [[]]
     used = 0.0
     for note in blocks:
-        if columns[-1] and used + _height(note) > room + 1e-9:
+        if columns[-1] and used + frame.height(note) > room + 1e-9:
             columns.append([])
             used = 0.0
         columns[-1].append(note)
-        used += _height(note)
+        used += frame.height(note)
     return columns
 
 
@@ -139,8 +154,8 @@ def _columns(
         y = frame.top
         for note in notes:
             name = _name(note, reading)
-            shapes.append(moved(draw_block(note, name), left, y))
-            y += _height(note)
+            shapes.append(moved(draw_block(note, name, row_mm=frame.row), left, y))
+            y += frame.height(note)
         bottom = y - _BLOCK_GAP_MM
         shapes += [moved(shape, left, frame.top) for shape in draw_column_head(words.held, bottom - frame.top)]
     return shapes

@@ -14,12 +14,12 @@ from slurwright.picture.shapes import (
 )
 from slurwright.plan.charted import ChartedNote, ChartedWay, Knowledge
 
-__all__ = ["HEAD_MM", "RANGE_CENTS", "ROW_MM", "WIDTH_MM", "draw_block", "draw_column_head", "draw_interval"]
+__all__ = ["HEAD_MM", "RANGE_CENTS", "ROWS_MM", "WIDTH_MM", "draw_block", "draw_column_head", "draw_interval"]
 
 WIDTH_MM = 58.0
 """Of a column [mm]."""
-ROW_MM = 3.35
-"""Of one way [mm]."""
+ROWS_MM = (5.2, 4.8, 4.4, 4.0, 3.7, 3.35)
+"""Heights of one way, of which a chart takes the greatest that spares a sheet; ours, by eye [mm]."""
 HEAD_MM = 6.0
 """Above the first note of a column [mm]."""
 RANGE_CENTS = 50.0
@@ -49,20 +49,21 @@ def _x(cents: float) -> float:
     return left + (right - left) * (shown + RANGE_CENTS) / (2 * RANGE_CENTS)
 
 
-def draw_block(note: ChartedNote, name: str) -> Group:
+def draw_block(note: ChartedNote, name: str, *, row_mm: float) -> Group:
     """Draw a note and its ways from the top left corner.
 
     Args:
         note: the note, with at least one way.
         name: as the player reads it, with ♭ and ♯.
+        row_mm: height of one way [mm].
     """
-    base = ROW_MM / 2 + 0.3 * _NAME_SIZE
+    base = row_mm / 2 + 0.3 * _NAME_SIZE
     shapes: list[Shape] = [
         Segment(0.0, -0.2, WIDTH_MM, -0.2, _RULE),
         *_name(name, 0.4, base),
     ]
     for place, charted in enumerate(note.ways):
-        shapes += _way(charted, place * ROW_MM + ROW_MM / 2)
+        shapes += _way(charted, (place + 0.5) * row_mm)
     return Group(tuple(shapes), title=name, css_class="note")
 
 

@@ -1,10 +1,10 @@
 """A learnt horn as its player looks at it: every note, every way, where it sits and how that is known."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from slurwright.horn import Horn
+from slurwright.horn import Horn, HornKind
 from slurwright.horn.learnt import Tendency
 from slurwright.horn.learnt.learn import LearntHorn
 from slurwright.horn.learnt.predict import predict
@@ -16,6 +16,9 @@ __all__ = ["ChartedNote", "ChartedWay", "Knowledge", "charted", "knowledge_of"]
 
 _TOLD = 1.0 / 3.0
 """A way of which other ways have told so much of what was unknown counts as inferred; ours [1]."""
+
+_ANOTHER_NOTE_CENTS = 75.0
+"""Nothing that a player would place there is so far out; ours [cents]."""
 
 
 class Knowledge(StrEnum):
@@ -69,11 +72,23 @@ def charted(
     named = [(way.fingering, way.partial, sounding) for sounding, own in ways.items() for way in own]
     found = iter(predict(learnt, named))
     return tuple(
-        ChartedNote(
-            sounding,
-            tuple(
-                ChartedWay(way, tendency, knowledge_of(tendency)) for way, tendency in zip(own, found, strict=False)
-            ),
-        )
+        ChartedNote(sounding, tuple(_charted_way(way, next(found), horn) for way in own))
         for sounding, own in ways.items()
     )
+
+
+def _charted_way(way: Way, tendency: Tendency, horn: Horn) -> ChartedWay:
+    """Pair a way with its tendency.
+
+    Between two positions of a hand slide one name means two notes, and the tendency may be told against the other;
+    what the player places anew for each note is as far out on both.
+    """
+    if horn.kind is HornKind.SLIDE and abs(tendency.mean_cents) > _ANOTHER_NOTE_CENTS:
+        away = 100.0 * round(tendency.mean_cents / 100.0)
+        tendency = replace(
+            tendency,
+            mean_cents=tendency.mean_cents - away,
+            low_cents=tendency.low_cents - away,
+            high_cents=tendency.high_cents - away,
+        )
+    return ChartedWay(way, tendency, knowledge_of(tendency))
