@@ -5,12 +5,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+import verovio
 
 from slurwright.formats.mei import open_mei
 from slurwright.formats.musicxml import open_musicxml
 from slurwright.score import Note, Part
-
-verovio = pytest.importorskip("verovio")
 
 pytestmark = pytest.mark.oracle
 

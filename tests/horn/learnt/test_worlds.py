@@ -21,6 +21,7 @@ def test_unread_ways_are_foretold_with_honest_intervals(count: int) -> None:
     assert score.rms() < 0.7 * score.rms("catalogue")
 
 
+@pytest.mark.oracle
 def test_better_than_scikit_learns_bayesian_ridge_on_the_same_readings() -> None:
     pytest.importorskip("sklearn")
     score = run(world_horn(load_horn("trumpet-b"), PLAIN), horns=15, count=24, seed=4, rivals=[RIDGE])
