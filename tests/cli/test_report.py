@@ -327,3 +327,37 @@ def test_a_sentence_of_advice_is_not_said_twice() -> None:
     reports = tuple(replace(report, advice=words) for report, words in zip(study.weak, advice, strict=True))
     text = one_line(printed(replace(study, reports=reports)))
     assert "- Practise it up. Keep a rescue. - Practise it down. -" in text
+
+
+def many_weak() -> Study:
+    """A part of twenty bars whose slurs are harder from bar to bar."""
+    part = stand_part(" | ".join(["h:F3 h:Bb3", "h:F3 h:D4"] * 10), slurs=[(n, n + 1) for n in range(0, 40, 2)])
+    study = hand_made_study(part)
+    reports = tuple(replace(report, break_risk=0.3 + 0.02 * place) for place, report in enumerate(study.reports))
+    return replace(study, reports=reports)
+
+
+def test_where_many_slurs_are_weak_the_hardest_have_tables() -> None:
+    rows = lines(printed(many_weak()))
+    tables = [row.split("  ")[0] for row in rows if re.match(r"S\d+  bar", row)]
+    assert tables == [f"S{number}" for number in range(13, 21)]
+    assert any(row.startswith("  - S2, S4, S6, S8 and 2 more: F3 to D4 breaks 32 to 52 %") for row in rows)
+    assert any(row.startswith("  - S1, S3, S5, S7 and 2 more: F3 to Bb3 breaks 30 to 50 %") for row in rows)
+
+
+def test_what_is_not_told_of_very_many_weak_slurs_is_counted() -> None:
+    names = ("C", "D", "Eb", "F", "G", "A", "Bb")
+    bars = [f"h:{low}3 h:{high}4" for low in names for high in ("F", "G", "A")]
+    study = hand_made_study(stand_part(" | ".join(bars), slurs=[(n, n + 1) for n in range(0, 42, 2)]))
+    assert len(study.weak) > 18
+    text = one_line(printed(study))
+    assert f"and {len(study.weak) - 18} more slurs" in text
+
+
+def test_a_planned_technique_is_told_where_the_slur_stands() -> None:
+    study = small_study()
+    report = study.reports[0]
+    planned = replace(report.choices[0], technique=Technique.HALF_VALVE)
+    reports = (replace(report, choices=(planned, *report.choices[1:])), *study.reports[1:])
+    rows = lines(printed(replace(study, reports=reports)))
+    assert any(re.fullmatch(r" +1 +25 % +\+2, 0 +as it stands, half valve", row) for row in rows)

@@ -36,6 +36,7 @@ def test_headings_say_nothing_twice() -> None:
         "Harbour Steps · Euphonium in B♭",
     )
     assert headings(study_of(title="", name="Cello")) == ("Cello", f"{horn} · {reading}", "Cello · Euphonium in B♭")
+    assert headings(study_of(name="3. Harbour Steps")) == headings(study_of(name="Euphonium"))
     assert headings(study_of(title=" ", name="")) == (horn, reading, horn)
 
 

@@ -8,18 +8,23 @@ from rich.text import Text
 
 from slurwright.cli.console import columns, hang, heading, item
 from slurwright.jobs.words import cents_text, percent, slur_notes
-from slurwright.plan import Choice, SlurKind, SlurReport
+from slurwright.plan import Choice, SlurKind, SlurReport, Technique
 from slurwright.plan.study import Study
 
 __all__ = ["print_weak_slurs"]
 
 _KINDS = {SlurKind.LIP: "lip slur", SlurKind.VALVE: "valve slur", SlurKind.BOTH: "lips and valves together"}
+_MOST_TABLES, _MOST_LINES, _MOST_SIGNS = 8, 10, 4
+"""More would not be read (ours) [1]."""
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _KINDS_ON_SLIDE = {SlurKind.LIP: "lip slur", SlurKind.VALVE: "smear", SlurKind.BOTH: "lips and slide together"}
 
 
 def print_weak_slurs(study: Study, console: Console) -> None:
-    """Print every weak slur with its choices; slurs that are alike in notes, risk and choices share one table."""
+    """Print the weak slurs with their choices; slurs that are alike in notes, risk and choices share one table.
+
+    Where there are many, the hardest have tables, more of them a line each, and the rest is counted.
+    """
     heading("Weak slurs and what to do about each", console)
     if not study.weak:
         console.print(Text("  None is above your limit."))
@@ -27,10 +32,13 @@ def print_weak_slurs(study: Study, console: Console) -> None:
     alike: dict[tuple[object, ...], list[tuple[int, SlurReport]]] = {}
     for number, report in enumerate(study.weak, start=1):
         alike.setdefault(_likeness(study, report), []).append((number, report))
+    hardest = sorted(alike.values(), key=lambda group: -group[0][1].break_risk)[:_MOST_TABLES]
+    full = [group for group in alike.values() if group in hardest]
     told = _Told({}, {})
-    for group in alike.values():
+    for group in full:
         _print_group(study, group, told, console)
-    _print_reasons(study, told, console)
+    _print_others(study, [one for group in alike.values() if group not in full for one in group], console)
+    _print_reasons([report for group in full for _, report in group], told, console)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +91,7 @@ def _print_group(study: Study, group: Sequence[tuple[int, SlurReport]], told: _T
 def _said(choice: Choice, report: SlurReport, told: _Told, *, first: bool, here: str, notes: str) -> str:
     """A choice in words: what it asks of tongue and fingers, and by a letter why a fingering helps."""
     if first:
-        return choice.name
+        return _named(choice)
     refingers = choice.ways != report.choices[0].ways
     key = (choice.name, choice.fingers, notes if refingers else "")
     if key in told.choices:
@@ -93,6 +101,35 @@ def _said(choice: Choice, report: SlurReport, told: _Told, *, first: bool, here:
         return f"{choice.name}: {choice.fingers}" if choice.fingers else choice.name
     reason = choice.why.partition(";")[0].rstrip(".")
     return f"{choice.fingers} {told.letter(reason)}" if reason else choice.fingers
+
+
+def _print_others(study: Study, others: Sequence[tuple[int, SlurReport]], console: Console) -> None:
+    """Print the less hard slurs a line for each pair of notes, the hardest first, and count what is left."""
+    pairs: dict[str, list[tuple[int, SlurReport]]] = {}
+    for number, report in sorted(others, key=lambda one: -one[1].break_risk):
+        pairs.setdefault(slur_notes(study, report), []).append((number, report))
+    if others:
+        console.print()
+        console.print(Text("Less hard than these:"))
+    for notes, slurs in list(pairs.items())[:_MOST_LINES]:
+        numbers = sorted(number for number, _ in slurs)
+        signs = ", ".join(f"S{number}" for number in numbers[:_MOST_SIGNS])
+        more = f" and {len(numbers) - _MOST_SIGNS} more" if len(numbers) > _MOST_SIGNS else ""
+        words = f"{signs}{more}: {notes} breaks {_span([report.break_risk for _, report in slurs])}"
+        helps = [min(report.choices, key=lambda choice: choice.break_risk) for _, report in slurs if report.choices]
+        names = {choice.name for choice in helps}
+        if len(names) == 1 and helps[0].break_risk < slurs[0][1].break_risk:
+            words += f", {helps[0].name} {_span([choice.break_risk for choice in helps])}"
+        item(words, console)
+    left = sum(len(slurs) for slurs in list(pairs.values())[_MOST_LINES:])
+    if left:
+        item(f"and {left} more slurs, which stand in the table of --pages and in --json", console)
+
+
+def _span(risks: Sequence[float]) -> str:
+    """Say from where to where risks reach."""
+    low, high = percent(min(risks)), percent(max(risks))
+    return low if low == high else f"{low.removesuffix(' %')} to {high}"
 
 
 def _bar(study: Study, report: SlurReport) -> str:
@@ -109,11 +146,11 @@ def _what(study: Study, report: SlurReport) -> str:
     return f"{kind}{direction}, the lips cross {report.gap_cents:.0f} cents"
 
 
-def _print_reasons(study: Study, told: _Told, console: Console) -> None:
+def _print_reasons(reports: Sequence[SlurReport], told: _Told, console: Console) -> None:
     """Say once what holds for every slur alike: why it is hard as it stands, and why the choices help."""
     reasons = dict.fromkeys(
-        (choice.name, choice.why)
-        for report in study.weak
+        (_named(choice), choice.why)
+        for report in reports
         for choice in report.choices
         if choice.ways == report.choices[0].ways and choice.why
     )
@@ -123,3 +160,10 @@ def _print_reasons(study: Study, told: _Told, console: Console) -> None:
         item(f"{name}: {why}", console)
     for reason, letter in told.reasons.items():
         item(f"{letter} {reason}.", console)
+
+
+def _named(choice: Choice) -> str:
+    """Name a choice; one that stands as planned tells the technique that was planned."""
+    technique = choice.technique.value.replace("-", " ")
+    planned = choice.technique is not Technique.PLAIN and technique not in choice.name.replace("-", " ")
+    return f"{choice.name}, {technique}" if planned else choice.name

@@ -50,7 +50,7 @@ def title_of(study: Study) -> str:
 def part_name(study: Study) -> str:
     """Say whose part it is; empty where the file does not say, or where title or horn say the same already."""
     name = study.part.name.strip()
-    said = name == study.part.part_id or name == title_of(study) or study.horn.name.startswith(name)
+    said = name == study.part.part_id or name.endswith(title_of(study)) or study.horn.name.startswith(name)
     return "" if said else name
 
 

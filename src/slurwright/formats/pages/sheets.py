@@ -51,16 +51,18 @@ _SOURCE = """\
     }
     #for line in said.legend { par(line) }
   ] }
-  if said.provenance.len() > 0 [
-    = Where the figures come from
-    #for line in said.provenance { par(line) }
-  ]
-  if said.cautions.len() > 0 {
-    block(breakable: false, width: 100%, stroke: 0.9pt, inset: 9pt, above: 1.6em)[
-      #text(size: 12pt, strong[Take care])
-      #for line in said.cautions { par(line) }
+  block(breakable: false, {
+    if said.provenance.len() > 0 [
+      = Where the figures come from
+      #for line in said.provenance { par(line) }
     ]
-  }
+    if said.cautions.len() > 0 {
+      block(width: 100%, stroke: 0.9pt, inset: 9pt, above: 1.6em)[
+        #text(size: 12pt, strong[Take care])
+        #for line in said.cautions { par(line) }
+      ]
+    }
+  })
 }
 #let under_music = block(width: sheet.width - 2 * side, {
   set text(size: 9pt)
