@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from .conftest import Ran, Run
+from .test_answers import valid
 
 TONES = ("Bb2 0 -1", "F3 0 -9", "Bb3 0 +3", "D4 0 -17", "F4 0 +9", "Bb4 0 +14", "F3 4 -21", "C3 4 -15", "G3 1-2 +12")
 
@@ -350,3 +351,21 @@ def test_a_chart_is_printed(run: Run, measured: str, tmp_path: Path) -> None:
 
 def test_a_chart_needs_a_name_that_says_what_it_is(run: Run, measured: str, tmp_path: Path) -> None:
     assert ".svg or .pdf" in refused(run("horn", "chart", measured, tmp_path / "chart.png"))
+
+
+@pytest.mark.parametrize(
+    ("schema", "words"),
+    [
+        ("own-horns", ("horn", "list")),
+        ("horn-chart", ("horn", "show", "old silver")),
+        ("horn-next", ("horn", "next", "old silver")),
+        ("tones", ("tone", "list", "old silver")),
+        ("pulls", ("pulls", "old silver")),
+        ("pulls", ("pulls", "trombone-f")),
+        ("air", ("air", "--celsius", "9")),
+        ("air", ("air", "--celsius", "9", "--horn", "old silver")),
+        ("note", ("note", "F3", "--horn", "old silver")),
+    ],
+)
+def test_answers_keep_to_their_schemas(run: Run, measured: str, schema: str, words: tuple[str, ...]) -> None:
+    valid(done(run(*words, "--json")), schema)

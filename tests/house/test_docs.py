@@ -4,6 +4,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from collections.abc import Iterator
 from pathlib import Path
 
 import click
@@ -12,27 +13,35 @@ import pytest
 from slurwright.cli.group import slurwright
 
 ROOT = Path(__file__).parents[2]
-GUIDE = (ROOT / "docs" / "guide.md").read_text("utf-8")
+GUIDE = "\n".join((ROOT / "docs" / name).read_text("utf-8") for name in ("guide.md", "own-horn.md"))
 README = (ROOT / "README.md").read_text("utf-8")
 
 
-@pytest.mark.parametrize("command", sorted(slurwright.commands))
+def _commands(group: click.Group, above: str = "") -> Iterator[tuple[str, click.Command]]:
+    for name, command in group.commands.items():
+        yield f"{above}{name}", command
+        if isinstance(command, click.Group):
+            yield from _commands(command, f"{name} ")
+
+
+COMMANDS = dict(_commands(slurwright))
+
+
+@pytest.mark.parametrize("command", sorted(COMMANDS))
 def test_every_command_is_explained(command: str) -> None:
     assert f"`slurwright {command}" in README + GUIDE
 
 
-@pytest.mark.parametrize("command", sorted(slurwright.commands))
+@pytest.mark.parametrize("command", sorted(COMMANDS))
 def test_every_option_is_explained(command: str) -> None:
-    for parameter in slurwright.commands[command].params:
+    for parameter in COMMANDS[command].params:
         if isinstance(parameter, click.Option):
             for name in parameter.opts:
                 assert re.search(rf"`{name}\b", GUIDE) or f" {name} " in GUIDE, f"{name} is not in the guide"
 
 
 def test_no_option_is_explained_that_does_not_exist() -> None:
-    known = {
-        name for command in slurwright.commands.values() for parameter in command.params for name in parameter.opts
-    }
+    known = {name for command in COMMANDS.values() for parameter in command.params for name in parameter.opts}
     assert set(re.findall(r"--[a-z][a-z-]+", GUIDE)) <= known
 
 
