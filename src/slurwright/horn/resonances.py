@@ -19,8 +19,10 @@ __all__ = ["Reach", "Resonance", "every_place", "partial_cents", "resonance_cent
 
 _PLACES = 9
 """Decimal places of a cent that are kept, so that a note in tune reads 0 and not a rounding error."""
-_FAR = 2.0 ** (-2.0 / 12.0)
-"""Nothing further out than two semitones is looked at [1]."""
+_FAR_CENTS = 200.0
+"""Nothing further out than two semitones is looked at [cents]."""
+_FAR = 2.0 ** (-_FAR_CENTS / 1200.0)
+"""The same as a ratio [1]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +120,10 @@ def _on_valves(horn: Horn, midi: int, highest: int) -> list[Resonance]:
         nearest = round(setting.ratio * 2.0 ** ((midi - horn.open_pitch.midi) / 12.0))
         for partial in range(max(1, nearest - 1), min(highest, nearest + 1) + 1):
             cents = resonance_cents(horn, setting.ratio, partial=partial, midi=midi)
-            exact = resonance_cents(horn, setting.exact_ratio, partial=partial, midi=midi)
             cents += horn.tendencies.get((setting.fingering, partial), 0.0)
+            if abs(cents) > _FAR_CENTS:
+                continue
+            exact = resonance_cents(horn, setting.exact_ratio, partial=partial, midi=midi)
             found.append(Resonance(setting, partial, cents, exact))
     return found
 

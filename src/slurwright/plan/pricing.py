@@ -243,7 +243,8 @@ def _in_tune(
 ) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
     """Cost each way of each sound: (in tune over all its times, at hand where nothing comes before)."""
     sizes = [stop - start for start, stop in rows]
-    every = np.concatenate([np.arange(*span) for span in rows])
+    spans = {span: np.arange(*span) for span in set(rows)}
+    every = np.concatenate([spans[span] for span in rows])
     duration_s = np.repeat([max(LEAST_S, sound.duration_s) for sound in line.sounds], sizes)
     times = np.repeat([float(sound.times) for sound in line.sounds], sizes)
     led_to = Counter[int]()
