@@ -180,7 +180,7 @@ def test_a_table_is_kept_whole_or_not_at_all(run: Run, measured: str, tmp_path: 
     assert "row 4: so far out it is another note" in err
     assert len(json.loads(done(run("tone", "list", measured, "--json")))["tones"]) == 9
     table.write_text("pitch,fingering,cents,temperature\nF3,4,-12,9\n")
-    assert "1 tones; old silver now has 10" in done(run("tone", "add", measured, "--csv", table))
+    assert "1 tone; old silver now has 10" in done(run("tone", "add", measured, "--csv", table))
     again = run("tone", "add", measured, "--csv", table)
     assert "1 of them stood there already" in again.err
 

@@ -170,12 +170,13 @@ def remove(name: str, player: str | None, *, yes: bool) -> None:
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
     from slurwright.devices.clock import now  # noqa: PLC0415
     from slurwright.jobs.own_horn import player_for  # noqa: PLC0415
+    from slurwright.jobs.words import tones_text  # noqa: PLC0415
 
     with keeping() as store:
         owned = store.horn_named(player_for(store, player).id, name)
         count = len(store.readings_of(owned.id))
         if not yes:
-            click.confirm(f"Put away {owned.name} with its {count} tones?", abort=True)
+            click.confirm(f"Put away {owned.name} with its {tones_text(count)}?", abort=True)
         store.delete_horn(owned.id, now=now())
     click.echo(f"put away: {owned.name}")
     click.echo(f"Undo: slurwright horn restore {_quoted(owned.name)}")
@@ -189,12 +190,13 @@ def restore(name: str, player: str | None) -> None:
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
     from slurwright.devices.clock import now  # noqa: PLC0415
     from slurwright.jobs.own_horn import player_for  # noqa: PLC0415
+    from slurwright.jobs.words import tones_text  # noqa: PLC0415
 
     with keeping() as store:
         owned = store.horn_named(player_for(store, player).id, name, deleted=True)
         store.undelete_horn(owned.id, now=now())
         count = len(store.readings_of(owned.id))
-    click.echo(f"back: {owned.name} with {count} tones")
+    click.echo(f"back: {owned.name} with {tones_text(count)}")
 
 
 def _quoted(name: str) -> str:

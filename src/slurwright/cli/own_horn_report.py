@@ -15,7 +15,7 @@ from slurwright.horn.learnt.advise import Advice
 from slurwright.jobs.horn_chart import usual_ways
 from slurwright.jobs.own_horn import HornOverview, OwnHorn
 from slurwright.jobs.tone_list import ToldTone
-from slurwright.jobs.words import cents_text
+from slurwright.jobs.words import cents_text, tones_text
 from slurwright.pitch import Reading, SoundingPitch
 from slurwright.plan.charted import ChartedWay, Knowledge
 from slurwright.wiring.own_horn import ShownHorn
@@ -79,7 +79,7 @@ def _chart_head(shown: ShownHorn, reading: Reading, console: Console) -> None:
     console.print(Text(shown.horn.name, style="bold"))
     tuning = f" Slides set: {shown.horn.tuning}." if shown.horn.kind is HornKind.VALVES else ""
     count, aside = len(shown.learnt.readings), len(shown.learnt.rejected)
-    learnt = f"Learnt from {count - aside} tones" if count else "No tone measured yet: all of this is prior"
+    learnt = f"Learnt from {tones_text(count - aside)}" if count else "No tone measured yet: all of this is prior"
     left = f", {aside} set aside" if aside else ""
     console.print(Text(f"{learnt}{left}.{tuning} Notes as read in {reading.name}."))
 
@@ -186,6 +186,8 @@ def _beside(told: ToldTone) -> str:
         said.append(f"{played.tone.dynamic:+g} from mf")
     if played.tone.sd_cents:
         said.append(f"± {played.tone.sd_cents:g}")
+    if played.written is not None:
+        said.append(f"read as {played.written}")
     if played.note:
         said.append(played.note)
     if not told.used:

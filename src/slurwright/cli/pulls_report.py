@@ -8,7 +8,7 @@ from slurwright.cli.console import heading, item, people_console
 from slurwright.horn import HornKind
 from slurwright.horn.slides import Summary
 from slurwright.jobs.pulls import PulledNote, PullsAnswer
-from slurwright.jobs.words import NEVER_FORCE, cents_text, percent
+from slurwright.jobs.words import NEVER_FORCE, cents_text, percent, tones_text
 from slurwright.pitch import Reading
 
 __all__ = ["print_pulls"]
@@ -114,7 +114,7 @@ def _while_playing(one: PulledNote) -> str:
 def _words(answer: PullsAnswer) -> list[str]:
     learnt = answer.horn.measured_tones
     known = (
-        f"cents are learnt from {learnt} tones of this horn and the pulls count from where the slides were then"
+        f"cents are learnt from {tones_text(learnt)} of this horn and the pulls count from where the slides were then"
         if learnt
         else "cents are those of the model and the pulls count from where its tubes have their nominal length; "
         "measure your own horn before you trust a millimetre"

@@ -61,8 +61,12 @@ def add(
     from slurwright.jobs.readings import reading_named  # noqa: PLC0415
     from slurwright.jobs.tone_list import said_before  # noqa: PLC0415
     from slurwright.jobs.tones import Conditions  # noqa: PLC0415
+    from slurwright.jobs.words import tones_text  # noqa: PLC0415
     from slurwright.wiring.own_horn import add_tones  # noqa: PLC0415
 
+    unknown = next((words for words in tones if words.startswith("--")), None)
+    if unknown is not None:
+        raise click.NoSuchOption(unknown)
     if bool(tones) == (table is not None):
         raise click.UsageError('say either tones ("F3 4 -12") or --csv, one of the two')
     with keeping() as store:
@@ -80,7 +84,7 @@ def add(
     again = said_before(own.readings, added)
     if again:
         tell(f"{again} of them stood there already, alike in every figure; `slurwright tone withdraw` takes them out")
-    click.echo(f"added: {len(added)} tones; {own.owned.name} now has {total}")
+    click.echo(f"added: {tones_text(len(added))}; {own.owned.name} now has {total}")
 
 
 @tone.command("list")

@@ -46,7 +46,8 @@ def provenance_of(horn: Horn) -> Json:
     """Say of each kind of figure where it comes from on a horn."""
     if not horn.measured_tones:
         return dict(_PROVENANCE)
-    learnt = f"learnt from {horn.measured_tones} tones measured on this horn, with the catalogue's lengths as prior"
+    tones = f"{horn.measured_tones} tone{'' if horn.measured_tones == 1 else 's'}"
+    learnt = f"learnt from {tones} measured on this horn, with the catalogue's lengths as prior"
     return {
         **_PROVENANCE,
         "cents": learnt,

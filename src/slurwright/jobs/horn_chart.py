@@ -7,6 +7,7 @@ from slurwright.formats.chart_sheets import SHEET_SIZES_MM, Sheet
 from slurwright.formats.svg import write_svg
 from slurwright.horn import Horn, HornKind
 from slurwright.jobs.own_horn import OwnHorn
+from slurwright.jobs.words import tones_text
 from slurwright.picture.chart import ChartWords, chart
 from slurwright.pitch import Reading
 from slurwright.plan.charted import ChartedNote, Knowledge
@@ -69,4 +70,4 @@ def _learnt(own: OwnHorn, horn: Horn) -> str:
     if not horn.measured_tones:
         return "nothing measured yet: all of it is prior"
     last = max(kept.played.played_on for kept in own.readings)
-    return f"learnt from {horn.measured_tones} tones, the last of {last.isoformat()}"
+    return f"learnt from {tones_text(horn.measured_tones)}, the last of {last.isoformat()}"

@@ -21,6 +21,7 @@ __all__ = [
     "slur_notes",
     "slur_sign",
     "title_of",
+    "tones_text",
 ]
 
 _NOTE_NAME = re.compile(r"\b([A-G])(b{1,2}|#{1,2})(-?\d)\b")
@@ -60,9 +61,14 @@ def provenance_of(horn: Horn) -> tuple[str, ...]:
         return PRIOR
     return (
         PRIOR[0],
-        f"Cents are learnt from {horn.measured_tones} tones measured on this horn, together with its tube lengths, "
-        "against equal temperament at A4 = 440 Hz; the spread says how well each way is known from them.",
+        f"Cents are learnt from {tones_text(horn.measured_tones)} measured on this horn, together with its tube "
+        "lengths, against equal temperament at A4 = 440 Hz; the spread says how well each way is known from them.",
     )
+
+
+def tones_text(count: int) -> str:
+    """Say how many tones: "1 tone", "12 tones"."""
+    return f"{count} tone{'' if count == 1 else 's'}"
 
 
 def percent(chance: float) -> str:
