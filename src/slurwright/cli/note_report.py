@@ -3,10 +3,9 @@
 from collections.abc import Sequence
 
 from rich.console import Console
-from rich.table import Table
 from rich.text import Text
 
-from slurwright.cli.console import item, people_console
+from slurwright.cli.console import columns, item, people_console
 from slurwright.horn import Horn, HornKind
 from slurwright.jobs.words import cents_text, percent
 from slurwright.pitch import SoundingPitch, WrittenPitch
@@ -37,7 +36,9 @@ def print_note(
     console = console or people_console()
     both = str(written) if str(written) == str(sounding) else f"written {written}, sounding {sounding}"
     console.print(Text(f"{both} on {horn.name} ({horn.id})", style="bold"))
-    console.print(_table(ways, "position" if horn.kind is HornKind.SLIDE else "fingering"))
+    rows = _rows(ways, "position" if horn.kind is HornKind.SLIDE else "fingering")
+    normal = next((place for place, way in enumerate(ways, start=1) if way.normal), -1)
+    columns(rows, console, right={1, 2, 4}, bold=normal)
     console.print()
     item(
         "cents: predicted against equal temperament, + sharp; ± one standard deviation, as well as this horn is "
@@ -51,28 +52,24 @@ def print_note(
     item("known: chance that the fingers have it without practice (prior, common practice)", console)
 
 
-def _table(ways: Sequence[Way], what: str) -> Table:
-    table = Table(box=None, padding=(0, 1), pad_edge=True)
-    table.add_column(what, no_wrap=True)
-    table.add_column("partial", justify="right", no_wrap=True)
-    table.add_column("cents", justify="right", no_wrap=True)
-    table.add_column("", no_wrap=True)
-    table.add_column("tie", no_wrap=True)
-    table.add_column("known", justify="right", no_wrap=True)
-    table.add_column("why")
+def _rows(ways: Sequence[Way], what: str) -> list[tuple[str, ...]]:
     letters = _tie_letters(ways)
-    for way in ways:
-        table.add_row(
-            f"{way.fingering} normal" if way.normal else way.fingering,
-            str(way.partial),
-            cents_text(way.cents),
-            f"± {way.spread_cents:.0f}",
-            letters.get((way.fingering, way.partial), ""),
-            percent(way.usual),
-            way.why,
-            style="bold" if way.normal else "",
-        )
-    return table
+    spreads = [f"± {way.spread_cents:.0f}" for way in ways]
+    wide = max(map(len, spreads))
+    return [
+        (what, "partial", "cents", "tie", "known", "why"),
+        *(
+            (
+                f"{way.fingering} normal" if way.normal else way.fingering,
+                str(way.partial),
+                f"{cents_text(way.cents)} {spread:<{wide}}",
+                letters.get((way.fingering, way.partial), ""),
+                percent(way.usual),
+                way.why,
+            )
+            for way, spread in zip(ways, spreads, strict=True)
+        ),
+    ]
 
 
 def _tie_letters(ways: Sequence[Way]) -> dict[tuple[str, int], str]:

@@ -5,8 +5,9 @@ from dataclasses import dataclass, field
 from slurwright.errors import RequestError
 from slurwright.horn import Horn
 from slurwright.jobs.places import bans_from, pins_from
+from slurwright.jobs.playable import refuse_unplayable
 from slurwright.jobs.readings import own_reading, reading_named, written_for
-from slurwright.plan import Chances, PlanRequest, Way, Weights, plan_line, slur_reports, ways_of
+from slurwright.plan import Chances, PlanRequest, Weights, plan_line, slur_reports, ways_of
 from slurwright.plan.conditions import with_dynamic, with_tempo
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.frontier import frontier
@@ -59,11 +60,13 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
     Raises:
         RequestError: a word of the request means nothing for this part.
         FingeringError: a pin or ban names a fingering that the horn does not have or that cannot sound the note.
-        PlanError: a note that no fingering plays, or pins and bans that leave nothing.
+        PlanError: notes that no fingering plays, or pins and bans that leave nothing.
     """
     part = written_for(unrolled(part) if request.each_time else part, horn, request.written_for)
     reading = reading_named(request.reading, horn) if request.reading else own_reading(part, horn)
     line = _under_conditions(line_of(part), part, request)
+    ways = {pitch: ways_of(pitch, horn, familiarity=familiarity) for pitch in {s.sounding for s in line.sounds}}
+    refuse_unplayable(part, line, horn, reading, ways=ways)
     asked = PlanRequest(
         pins=pins_from(request.pins, part, line, reading),
         bans=bans_from(request.bans, part, line, reading),
@@ -79,7 +82,7 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         reading=reading,
         horn=horn,
         line=line,
-        ways=_ways_of_each(line, horn, familiarity),
+        ways=tuple(ways[sound.sounding] for sound in line.sounds),
         plans=plans,
         reports=slur_reports(line, plans[0], horn, chances=chances, limit=limit, reading=reading.transposition),
         trade_offs=frontier(line, horn, chances=chances, request=asked, familiarity=familiarity)
@@ -87,12 +90,6 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         else (),
         notices=part.notices + _assumptions(part, request),
     )
-
-
-def _ways_of_each(line: Line, horn: Horn, familiarity: Familiarity) -> tuple[tuple[Way, ...], ...]:
-    pitches = {sound.sounding for sound in line.sounds}
-    found = {pitch: ways_of(pitch, horn, familiarity=familiarity) for pitch in pitches}
-    return tuple(found[sound.sounding] for sound in line.sounds)
 
 
 def _under_conditions(line: Line, part: Part, request: StudyRequest) -> Line:
