@@ -9,7 +9,7 @@ run: $(VENV)/.run-ready
 	$(BIN)/slurwright demo
 
 test: $(VENV)/.test-ready
-	$(BIN)/python -m pytest -n auto
+	$(BIN)/python -m pytest -n auto --dist worksteal
 
 check: lint types contracts test docs
 

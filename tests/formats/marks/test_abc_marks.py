@@ -102,7 +102,7 @@ def test_fingerings_of_others_stay_or_are_hidden() -> None:
     assert b'([r:slurwright was !1!][r:slurwright]"^4"B,2 !3!C2' in hidden
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=10, deadline=None)
 @given(WORDS, WORDS, st.booleans())
 def test_any_words_come_off(fingering: str, sign: str, above: bool) -> None:
     for name in ("plain", "latin"):

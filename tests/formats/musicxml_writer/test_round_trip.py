@@ -38,7 +38,7 @@ def assert_same(got: Part, want: Part) -> None:
         assert ours == theirs, name
 
 
-@settings(max_examples=120, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 @given(parts())
 def test_law_reading_what_is_written_gives_the_part_again(part: Part) -> None:
     data = write_musicxml(part)
