@@ -73,6 +73,16 @@ def test_accents_hold_for_their_own_place_only() -> None:
     assert levels([mark("fp", 4)], [], [3, 4, 5]) == [0, 1, -2]
 
 
+def test_an_accent_is_never_softer_than_what_surrounds_it() -> None:
+    assert levels([mark("ff", 0), mark("sfz", 4)], [], [3, 4, 5]) == [2, 2, 2]
+
+
+def test_a_hairpin_leads_to_the_first_level_of_a_mark_that_falls_at_once() -> None:
+    assert levels([mark("p", 0), mark("fp", 4)], [pin(0, 4, grows=True)], [0, 2, 4, 5]) == pytest.approx(
+        [-2, -0.5, 1, -2]
+    )
+
+
 @pytest.mark.parametrize(
     ("text", "grows"),
     [
@@ -82,6 +92,13 @@ def test_accents_hold_for_their_own_place_only() -> None:
         ("dim.", False),
         ("decresc.", False),
         ("diminuendo", False),
+        ("cres.", True),
+        ("dimin.", False),
+        ("morendo", False),
+        ("smorz.", False),
+        ("senza cresc.", None),
+        ("non dim.", None),
+        ("crescent", None),
         ("dolce", None),
         ("dimly lit", None),
     ],

@@ -3,13 +3,14 @@
 Levels are steps from mezzo forte, one step a printed degree (common practice): pp -3, p -2, mp -1, mf 0, f 1,
 ff 2. A hairpin leads straight to the mark that follows it; where none follows, or one that contradicts it, it
 leads one step up or down. "cresc." and "dim." last until the next mark. An accent such as sfz holds for its own
-place only; fp falls at once to its second level.
+place only and is never softer than what surrounds it; fp falls at once to its second level, and a hairpin
+before it leads to its first.
 """
 
 import re
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -77,8 +78,13 @@ _MARKS: Mapping[str, MarkedLevel] = {
     "sff": MarkedLevel(2.0, None),
     "sfffz": MarkedLevel(3.0, None),
 }
-_GROWS = re.compile(r"\bcresc(?:\b|\.|endo)|\bgrowing\b", re.IGNORECASE)
-_SHRINKS = re.compile(r"\b(?:dim|decresc)(?:\b|\.|inuendo|endo)", re.IGNORECASE)
+# What follows these words is asked not to be done.
+_DENIED = r"(?<!\bsenza )(?<!\bnon )(?<!\bno )"
+_GROWS = re.compile(rf"{_DENIED}\b(?:cres(?:c(?:endo)?)?|growing)\b", re.IGNORECASE)
+_SHRINKS = re.compile(
+    rf"{_DENIED}\b(?:dim(?:in(?:uendo)?)?|decres(?:c(?:endo)?)?|calando|morendo|perdendosi|smorz(?:ando)?)\b",
+    re.IGNORECASE,
+)
 
 
 def level_of_mark(mark: str) -> MarkedLevel | None:
@@ -197,17 +203,23 @@ def _joined(
         if later < len(begins):
             reach = min(reach, max(event.end_quarter, begins[later]))
         found = bisect_right(places, place)
-        aim = stays[found][1] if found < len(places) and places[found] <= reach else None
+        aim = marks[places[found]].at if found < len(places) and places[found] <= reach else None
         target = _target(level, aim, grows=event.grows)
         stretches.append((float(place), float(event.end_quarter), level, target))
         level = target
-    return DynamicCourse(
+    course = DynamicCourse(
         starts=tuple(s[0] for s in stretches),
         ends=tuple(s[1] for s in stretches),
         levels=tuple((s[2], s[3]) for s in stretches),
-        accents={float(place): mark.at for place, mark in marks.items() if mark.at != mark.after},
+        accents={},
         start_level=start_level,
     )
+    accents = {
+        float(place): max(mark.at, course.at(place)) if mark.after is None else mark.at
+        for place, mark in marks.items()
+        if mark.at != mark.after
+    }
+    return replace(course, accents=accents)
 
 
 def _target(level: float, aim: float | None, *, grows: bool) -> float:
