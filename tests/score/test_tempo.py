@@ -32,6 +32,11 @@ def test_a_tempo_and_tempo_primo_go_back() -> None:
     assert tempos(directions, [0, 2, 4, 6]) == [120, 60, 60, 120]
 
 
+def test_tempo_primo_is_the_number_that_beat_words_at_the_first_place() -> None:
+    directions = [said("Allegro", 0), said("", 0, 100.0), said("Largo", 4), said("Tempo I", 8)]
+    assert tempos(directions, [0, 4, 8]) == [100, 50, 100]
+
+
 def test_ritardandi_are_not_followed() -> None:
     assert tempos([said("", 0, 90.0), said("rit.", 2, kind=DirectionKind.WORDS)], [3]) == [90]
 

@@ -25,7 +25,7 @@ USUAL_TEMPO_QPM = 100.0
 """Where a part states no tempo: a moderate pace (common practice) [quarters per minute]."""
 
 # Common practice: metronome ranges for these words differ between teachers; each value is near the middle of what
-# is usually taught. Longer words stand before the shorter ones that they contain.
+# is usually taught. Of words that contain one another the longest counts.
 _PACE_OF_WORDS: tuple[tuple[str, float], ...] = (
     ("larghissimo", 24.0),
     ("larghetto", 63.0),
@@ -129,6 +129,7 @@ def tempo_course(
     found: dict[Fraction, float] = {}
     numbered: set[Fraction] = set()
     first: float | None = None
+    first_place: Fraction | None = None
     now = start_qpm
     for direction in sorted(directions, key=lambda d: d.onset_quarter):
         if direction.kind not in {DirectionKind.TEMPO, DirectionKind.WORDS}:
@@ -143,7 +144,8 @@ def tempo_course(
             tempo = _of_words(direction, measures, first=first, now=now)
         if tempo is None:
             continue
-        first = tempo if first is None else first
+        if first_place in {None, place}:
+            first, first_place = tempo, place
         now = tempo
         found[place] = tempo
     places = sorted(found)
