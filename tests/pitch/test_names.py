@@ -17,7 +17,9 @@ def test_midi_number_of_a_name(name: str, midi: int) -> None:
     assert SoundingPitch.named(name).midi == midi
 
 
-@pytest.mark.parametrize("name", ["H3", "", "B", "3", "Bb", "F##b3", "Fbbb3", "F♯", "c4 d4"])
+@pytest.mark.parametrize(
+    "name", ["H3", "", "B", "3", "Bb", "F##b3", "Fbbb3", "F♯", "c4 d4", "C100", "C" + 5000 * "9", "C٣"]
+)
 def test_what_is_no_pitch_is_refused_with_what_came(name: str) -> None:
     with pytest.raises(PitchError, match="not a pitch name; got"):
         SoundingPitch.named(name)

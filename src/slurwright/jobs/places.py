@@ -10,7 +10,7 @@ from slurwright.score import Line, Part
 
 __all__ = ["bans_from", "pins_from", "sounds_at"]
 
-_BAR_AND_BEAT = re.compile(r"([^:=]+):(\d+(?:\.\d+|/\d+)?)")
+_BAR_AND_BEAT = re.compile(r"([^:=]+):(\d{1,6}(?:\.\d{1,6}|/[1-9]\d{0,5})?)", re.ASCII)
 
 
 def sounds_at(where: str, part: Part, line: Line, reading: Reading) -> tuple[int, ...]:
@@ -86,6 +86,9 @@ def bans_from(words: Iterable[str], part: Part, line: Line, reading: Reading) ->
     faults: list[Fault] = []
     for word in words:
         where, equals, fingering = word.partition("=")
+        if not (fingering if equals else where):
+            faults.append(Fault("a ban needs a fingering", got=repr(word), allowed="1-3, F3=1-3 or 12:3=1-3"))
+            continue
         if not equals:
             bans.add((None, word))
             continue

@@ -11,6 +11,7 @@ from slurwright.formats.tones_csv import ToneRow, ToneTable
 from slurwright.horn import Horn, fingerings_of
 from slurwright.horn.learnt import ToneReading
 from slurwright.horn.owned import PlayedTone, Source
+from slurwright.jobs.air import AIR_C
 from slurwright.jobs.tendencies import LARGEST_TENDENCY_CENTS
 from slurwright.pitch import Reading, SoundingPitch, WrittenPitch
 from slurwright.plan import ways_of
@@ -21,8 +22,6 @@ __all__ = ["BY_EAR_SD_CENTS", "Conditions", "tones_of_table", "tones_of_words"]
 
 BY_EAR_SD_CENTS = NOTICED_CENTS
 """What a tone that was judged by ear is unsure of: as much as is just noticed (derived) [cents]."""
-_AIR_C = (-20.0, 50.0)
-"""Air in which brass is played; ours [degC]."""
 _BEYOND = 12
 """Nothing further outside the range of the horn is looked at; ours [semitones]."""
 _NUMBER = re.compile(r"[+\-−]?\d+(?:\.\d+)?")
@@ -184,7 +183,7 @@ def _day(row: ToneRow, usual: date, wrong: list[Fault]) -> date:
 
 def _temperature(row: ToneRow, usual: float | None, wrong: list[Fault]) -> float | None:
     celsius = _number(row.temperature) if row.temperature else usual
-    low, high = _AIR_C
+    low, high = AIR_C
     if (row.temperature and celsius is None) or (celsius is not None and not low <= celsius <= high):
         wrong.append(
             Fault(

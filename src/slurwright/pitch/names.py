@@ -14,7 +14,7 @@ __all__ = ["STEPS", "SoundingPitch", "WrittenPitch"]
 
 STEPS = "CDEFGAB"
 _SEMITONES = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
-_NAME = re.compile(r"([A-Ga-g])(b{0,2}|#{0,2})(-?\d+)")
+_NAME = re.compile(r"([A-Ga-g])(b{0,2}|#{0,2})(-?\d{1,2})", re.ASCII)
 _FLAT_SPELLING = ("C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B")
 
 
