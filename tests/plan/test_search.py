@@ -228,10 +228,23 @@ def test_pins_beyond_the_limit_on_changes_are_refused() -> None:
 
 
 @pytest.mark.parametrize(
-    "request_", [PlanRequest(best=0), PlanRequest(most_changes=-1), PlanRequest(weights=Weights(smooth=-1.0))]
+    "request_",
+    [
+        PlanRequest(best=0),
+        PlanRequest(most_changes=-1),
+        PlanRequest(weights=Weights(smooth=-1.0)),
+        PlanRequest(weights=Weights(in_tune=float("nan"))),
+        PlanRequest(weights=Weights(familiar=1e300)),
+    ],
 )
 def test_numbers_out_of_range_are_refused(request_: PlanRequest) -> None:
     with pytest.raises(RequestError):
+        plan_line(typed_line("F3"), EUPHONIUM, chances=CHANCES, request=request_)
+
+
+@pytest.mark.parametrize("request_", [PlanRequest(pins={7: "0"}), PlanRequest(bans=frozenset({(7, "0")}))])
+def test_pins_and_bans_at_notes_that_are_not_there_are_refused(request_: PlanRequest) -> None:
+    with pytest.raises(PlanError, match="a note that is not there; got sound 8"):
         plan_line(typed_line("F3"), EUPHONIUM, chances=CHANCES, request=request_)
 
 

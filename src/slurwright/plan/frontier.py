@@ -13,7 +13,7 @@ from slurwright.horn import Horn, Reach
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.pricing import Priced, price_line
-from slurwright.plan.search import cheapest_plans, logs_of
+from slurwright.plan.search import cheapest_plans, check_request, logs_of
 from slurwright.plan.values import Plan, PlanRequest, Weights
 from slurwright.score import Line
 
@@ -52,9 +52,11 @@ def frontier(
     Raises:
         FingeringError: as `plan_line`.
         PlanError: as `plan_line`.
+        RequestError: as `plan_line`.
 
     """
     asked = replace(request or PlanRequest(), best=1)
+    check_request(asked, line, horn)
     priced = price_line(
         line, horn, chances=chances, choose_techniques=asked.techniques, reach=reach, familiarity=familiarity
     )
@@ -94,9 +96,11 @@ def smooth_to_in_tune(
     Raises:
         FingeringError: as `plan_line`.
         PlanError: as `plan_line`.
+        RequestError: as `plan_line`.
 
     """
     asked = replace(request or PlanRequest(), best=1)
+    check_request(asked, line, horn)
     priced = price_line(
         line, horn, chances=chances, choose_techniques=asked.techniques, reach=reach, familiarity=familiarity
     )

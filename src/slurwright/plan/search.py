@@ -27,7 +27,10 @@ from slurwright.plan.trellis import GRID, Jump, Trellis, Walk, on_grid
 from slurwright.plan.values import Plan, PlanRequest, Weights
 from slurwright.score import Line
 
-__all__ = ["cheapest_plans", "logs_of", "plan_line"]
+__all__ = ["cheapest_plans", "check_request", "logs_of", "plan_line"]
+
+_HEAVIEST = 1000.0
+"""Greatest weight: with more, the costs of a long part outgrow what is added without error (ours) [1]."""
 
 
 def plan_line(
@@ -56,7 +59,7 @@ def plan_line(
 
     """
     request = request or PlanRequest()
-    _check(request, line, horn)
+    check_request(request, line, horn)
     priced = price_line(
         line,
         horn,
@@ -94,8 +97,15 @@ def cheapest_plans(priced: Priced, request: PlanRequest) -> tuple[Plan, ...]:
     return tuple(reader.plan(walk, request.weights) for walk in walks)
 
 
-def _check(request: PlanRequest, line: Line, horn: Horn) -> None:
-    """Refuse numbers out of range, and names of fingerings that do not exist."""
+def check_request(request: PlanRequest, line: Line, horn: Horn) -> None:
+    """Refuse numbers out of range, and names of fingerings that do not exist.
+
+    Raises:
+        FingeringError: a pin or ban names a fingering that the horn lacks.
+        PlanError: no notes, or a pin or ban at a note that is not there.
+        RequestError: a number is out of range.
+
+    """
     weights = request.weights
     if not line.sounds:
         raise PlanError("no notes to plan")
@@ -104,11 +114,12 @@ def _check(request: PlanRequest, line: Line, horn: Horn) -> None:
     if request.most_changes is not None and request.most_changes < 0:
         raise RequestError("most changes", got=str(request.most_changes), allowed="0 or more")
     for name, value in (("smooth", weights.smooth), ("in tune", weights.in_tune), ("familiar", weights.familiar)):
-        if not (math.isfinite(value) and value >= 0.0):
-            raise RequestError(f"weight of {name}", got=str(value), allowed="a number, 0 or above")
-    outside = sorted(sound for sound in request.pins if not 0 <= sound < len(line.sounds))
+        if not 0.0 <= value <= _HEAVIEST:
+            raise RequestError(f"weight of {name}", got=str(value), allowed=f"a number from 0 to {_HEAVIEST:g}")
+    placed = {*request.pins, *(sound for sound, _ in request.bans if sound is not None)}
+    outside = sorted(sound for sound in placed if not 0 <= sound < len(line.sounds))
     if outside:
-        raise PlanError("a pin to a note that is not there", got=f"sound {outside[0] + 1}")
+        raise PlanError("a pin or ban at a note that is not there", got=f"sound {outside[0] + 1}")
     known = fingerings_of(horn)
     named = {*request.pins.values(), *(fingering for _, fingering in request.bans)}
     strange = sorted(named - set(known))
