@@ -167,6 +167,6 @@ def test_explanations_name_the_reason() -> None:
     assert "all the valves together lower it by 9.2 at most" in said
     assert "above F5" in why_no_fingering(horn, SoundingPitch.named("F#5"))
     assert "below E1" in why_no_fingering(horn, SoundingPitch.named("Eb1"))
-    assert "the slide lower it by 6.0" in why_no_fingering(load_horn("trombone"), SoundingPitch.named("Eb2"))
+    assert "the slide lowers it by 6.0" in why_no_fingering(load_horn("trombone"), SoundingPitch.named("Eb2"))
     ascending = why_no_fingering(load_horn("horn-f-ascending-3"), SoundingPitch.named("Ab2"))
     assert "no combination of tubes comes near" in ascending or "at most" in ascending

@@ -29,9 +29,9 @@ def _gap(horn: Horn, sounding: SoundingPitch) -> str:
     above = sounding.midi - horn.open_pitch.midi
     partial = next(n for n in range(1, 33) if cents_of_ratio(n) / 100.0 > above)
     wanted = cents_of_ratio(partial) / 100.0 - above
-    device = "the slide with all its rotors" if horn.tubing.valves else "the slide"
-    device = device if horn.kind is HornKind.SLIDE else "all the valves together"
+    device = "the slide with all its rotors lowers" if horn.tubing.valves else "the slide lowers"
+    device = device if horn.kind is HornKind.SLIDE else "all the valves together lower"
     said = f"{sounding} lies {wanted:.1f} semitones below partial {partial} of the open horn"
     if wanted > lowered:
-        return f"{said}, but {device} lower it by {lowered:.1f} at most; partial {partial - 1} lies below the note"
+        return f"{said}, but {device} it by {lowered:.1f} at most; partial {partial - 1} lies below the note"
     return f"{said}, and no combination of tubes comes near enough to it"
