@@ -21,7 +21,7 @@ def _modules() -> Iterator[str]:
 
 
 def _public_functions() -> list[tuple[str, Callable[..., Any]]]:
-    functions = []
+    functions: list[tuple[str, Callable[..., Any]]] = []
     for name in _modules():
         module = importlib.import_module(name)
         for public in getattr(module, "__all__", ()):
