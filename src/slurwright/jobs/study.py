@@ -62,6 +62,9 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         FingeringError: a pin or ban names a fingering that the horn does not have or that cannot sound the note.
         PlanError: notes that no fingering plays, or pins and bans that leave nothing.
     """
+    limit = chances.weak_above if request.risk_limit is None else request.risk_limit
+    if not 0.0 <= limit <= 1.0:
+        raise RequestError("no break risk above which a slur is weak", got=f"{limit:g}", allowed="0 to 1")
     part = written_for(unrolled(part) if request.each_time else part, horn, request.written_for)
     reading = reading_named(request.reading, horn) if request.reading else own_reading(part, horn)
     line = _under_conditions(line_of(part), part, request)
@@ -76,7 +79,6 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         techniques=request.techniques,
     )
     plans = plan_line(line, horn, chances=chances, request=asked, familiarity=familiarity)
-    limit = chances.weak_above if request.risk_limit is None else request.risk_limit
     return Study(
         part=part,
         reading=reading,
@@ -84,7 +86,15 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         line=line,
         ways=tuple(ways[sound.sounding] for sound in line.sounds),
         plans=plans,
-        reports=slur_reports(line, plans[0], horn, chances=chances, limit=limit, reading=reading.transposition),
+        reports=slur_reports(
+            line,
+            plans[0],
+            horn,
+            chances=chances,
+            limit=limit,
+            reading=reading.transposition,
+            familiarity=familiarity,
+        ),
         trade_offs=frontier(line, horn, chances=chances, request=asked, familiarity=familiarity)
         if request.trade_offs
         else (),
