@@ -70,3 +70,10 @@ def test_a_reason_is_said_once_even_where_the_risks_differ() -> None:
     assert second.others[0].startswith("4 to 0: 3 %")
     assert first.why
     assert second.why == "as S1"
+
+
+def test_choices_that_tie_in_another_order_are_not_said_again() -> None:
+    study = study_of()
+    first, *rest = study.reports[2].choices
+    turned = replace(study.reports[2], choices=(first, *reversed(rest)))
+    assert page_request(replace(study, reports=(*study.reports[:2], turned))).table[1].others == ("as S1",)

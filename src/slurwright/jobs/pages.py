@@ -111,7 +111,7 @@ def _table(study: Study) -> tuple[ChoiceRow, ...]:
     rows = []
     for number, report in enumerate(study.weak, start=1):
         row = _row(study, number, report)
-        others = told.setdefault((row.notes, *row.others), number)
+        others = told.setdefault((row.notes, *sorted(row.others)), number)
         why = told.setdefault((row.why,), number)
         if others != number and row.others:
             row = replace(row, others=(f"as S{others}",))

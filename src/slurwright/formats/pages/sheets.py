@@ -43,7 +43,7 @@ _SOURCE = """\
   } else { text_of }
 }
 #let last_words = {
-  if said.signs.len() + said.legend.len() > 0 { block(breakable: false)[
+  if said.signs.len() + said.legend.len() > 0 { block(breakable: false, above: 19pt)[
     = Signs
     #if said.signs.len() > 0 {
       grid(columns: (auto, 1fr), column-gutter: 5mm, row-gutter: 0.9em, align: (left + horizon, left + horizon),
@@ -51,7 +51,7 @@ _SOURCE = """\
     }
     #for line in said.legend { par(line) }
   ] }
-  block(breakable: false, {
+  block(breakable: false, above: 19pt, {
     if said.provenance.len() > 0 [
       = Where the figures come from
       #for line in said.provenance { par(line) }
