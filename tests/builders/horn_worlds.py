@@ -94,8 +94,8 @@ def _waves(rng: np.random.Generator, length_m: float, bumps: int) -> Callable[[f
 def _sounding(target: Callable[[float], float], partial: int, length_m: float) -> float:
     """Solve n c / (2 x) = length + rho(x) by repetition, which settles since rho changes slowly [Hz]."""
     frequency = partial * SPEED / (2 * length_m)
-    for _ in range(60):
-        moved = 0.8 * (partial * SPEED / (2 * (length_m + target(frequency))) - frequency)
+    for turn in range(300):
+        moved = 0.8 / (1 + turn / 20) * (partial * SPEED / (2 * (length_m + target(frequency))) - frequency)
         frequency += moved
         if abs(moved) < 1e-7 * frequency:
             return frequency
