@@ -112,6 +112,12 @@ def test_a_file_that_is_not_there(run: Run, tmp_path: Path) -> None:
         (["--tuning", "wild"], "exact"),
         (["--pages", "pages.docx"], ".pdf"),
         (["--ladder", "ladder.png"], ".svg"),
+        (["--pin", "1:1/0=4"], "place"),
+        (["--ban", "F3="], "a ban needs a fingering"),
+        (["--weak-above", "nan"], "0 to 1"),
+        (["--replace"], "--replace does nothing without --marked"),
+        (["--paper", "letter", "--ladder", "ladder.svg"], "--paper does nothing without --pages"),
+        (["--fingerings", "changes"], "--fingerings does nothing without --marked or --pages"),
     ],
 )
 def test_a_word_that_means_nothing(run: Run, demo_file: Path, options: list[str], word: str) -> None:

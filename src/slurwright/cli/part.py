@@ -3,11 +3,14 @@
 from pathlib import Path
 
 import click
+from click.core import ParameterSource
 
 from slurwright.cli.options import horn_options, json_option
 
 __all__ = ["part"]
 
+_SERVES = (("paper", ("pages",)), ("fingerings", ("marked", "pages")), ("replace", ("marked",)))
+"""Options of the files that are written, and the options by which these files are asked for."""
 _DYNAMICS = ("ppp", "pp", "p", "mp", "mf", "f", "ff", "fff")
 
 
@@ -103,6 +106,7 @@ def part(
 
     if (file is None) == (typed is None):
         raise click.UsageError("say either FILE or --typed, one of the two", context)
+    _refuse_idle(context)
     request = StudyRequest(
         part=part_name,
         voice=voice,
@@ -127,3 +131,12 @@ def part(
     with working("drawing"):
         written = write_outputs(studied, outputs)
     show_study(studied, written, as_json=as_json)
+
+
+def _refuse_idle(context: click.Context) -> None:
+    """Refuse an option that would do nothing because no file that it is about is asked for."""
+    for name, files in _SERVES:
+        said = context.get_parameter_source(name) is ParameterSource.COMMANDLINE
+        if said and all(context.params[file] is None for file in files):
+            needs = " or ".join(f"--{file}" for file in files)
+            raise click.UsageError(f"--{name} does nothing without {needs}", context)
