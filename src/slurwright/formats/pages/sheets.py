@@ -22,7 +22,9 @@ _SOURCE = """\
 #set document(title: said.title, date: none)
 #set text(font: ("Liberation Serif", "Libertinus Serif"), size: 10.5pt, lang: "en")
 #set par(leading: 0.55em, spacing: 0.8em)
-#show regex("[♭♯]"): sign => text(font: "New Computer Modern Math", sign)
+#show regex("[♭♯]"): sign => text(
+  font: "New Computer Modern Math", top-edge: "baseline", bottom-edge: "baseline", sign,
+)
 #show heading.where(level: 1): set text(size: 14pt)
 #show heading.where(level: 1): set block(above: 1.4em, below: 0.8em)
 
