@@ -24,7 +24,7 @@ def small_ladder() -> Picture:
         study.plan,
         study.ways,
         study.reports,
-        columns=columns_of(study.part, study.line, study.reading),
+        columns=columns_of(study.part, study.line),
         rungs=rungs_of(study.horn, study.reading),
         percent=percent,
     )

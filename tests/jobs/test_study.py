@@ -24,7 +24,7 @@ def test_choices_at_slurs_are_rated_with_the_familiarity_of_the_plan() -> None:
         EUPHONIUM,
         chances=CHANCES,
         limit=0.0,
-        reading=study.reading.transposition,
+        names=[str(note.written) for note in study.part.notes],
         familiarity=beginner,
     )
     (report,) = study.reports

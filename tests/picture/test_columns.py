@@ -10,7 +10,7 @@ from slurwright.devices.packaged import load_horn
 from slurwright.errors import RequestError
 from slurwright.picture.columns import Column, columns_of, columns_of_bars, pitch_words, rows_of, rungs_of
 from slurwright.pitch import SoundingPitch
-from slurwright.score import Direction, DirectionKind, line_of
+from slurwright.score import Direction, DirectionKind, in_reading, line_of
 
 
 def column(bar: int, *, starts: bool = False, width: float = 7.0) -> Column:
@@ -31,7 +31,7 @@ def test_rungs_are_the_open_horn_in_both_pitches() -> None:
 
 def test_columns_carry_names_bars_and_lengths() -> None:
     part = stand_part("q:F3 h:Bb3 | e:D4 e:C4 h:Bb3")
-    columns = columns_of(part, line_of(part), load_horn("euphonium-4c").readings[0])
+    columns = columns_of(part, line_of(part))
     assert [c.name for c in columns] == ["F3", "B♭3", "D4", "C4", "B♭3"]
     assert [c.bar for c in columns] == ["1", "1", "2", "2", "2"]
     assert [c.starts_bar for c in columns] == [True, False, True, False, False]
@@ -42,7 +42,7 @@ def test_names_follow_the_reading() -> None:
     part = stand_part("q:F3 h:Bb3")
     horn = load_horn("euphonium-4c")
     treble = next(reading for reading in horn.readings if reading.id == "treble-b9")
-    assert [c.name for c in columns_of(part, line_of(part), treble)] == ["G4", "C5"]
+    assert [c.name for c in columns_of(in_reading(part, treble), line_of(part))] == ["G4", "C5"]
 
 
 def test_accidentals_are_signs() -> None:
@@ -91,7 +91,7 @@ def test_a_dynamic_stands_at_the_first_note_that_it_reaches() -> None:
     part = stand_part("q:F3 q:r q:Bb3 q:F3")
     mark = Direction(DirectionKind.DYNAMIC, 0, Fraction(1), "pp")
     part = replace(part, directions=(mark,))
-    columns = columns_of(part, line_of(part), load_horn("euphonium-4c").readings[0])
+    columns = columns_of(part, line_of(part))
     assert [c.dynamic for c in columns] == ["", "pp", ""]
 
 
@@ -99,7 +99,7 @@ def test_a_dynamic_that_is_not_printed_is_not_shown() -> None:
     part = stand_part("q:F3 h:Bb3")
     hidden = Direction(DirectionKind.DYNAMIC, 0, part.notes[0].onset_quarter, "p", printed=False)
     part = replace(part, directions=(hidden,))
-    columns = columns_of(part, line_of(part), load_horn("euphonium-4c").readings[0])
+    columns = columns_of(part, line_of(part))
     assert [c.dynamic for c in columns] == ["", ""]
 
 
@@ -107,6 +107,6 @@ def test_columns_know_their_ending_brackets() -> None:
     first = {"endings": (1, 2), "ending_starts": True, "ending_stops": True, "repeat_ends": 3}
     second = {"endings": (3,), "ending_starts": True, "ending_stops": True}
     part = stand_part("w:F3 | h:F3 h:G3 | h:F3 h:Bb3 | w:F3", measures={0: {}, 1: first, 2: second})
-    columns = columns_of(part, line_of(part), load_horn("euphonium-4c").readings[0])
+    columns = columns_of(part, line_of(part))
     assert [c.ending for c in columns] == ["", "1., 2.", "1., 2.", "3.", "3.", ""]
     assert [c.opens_ending for c in columns] == [False, True, False, True, False, False]

@@ -30,7 +30,7 @@ def drawn(study: Study, *, bars: tuple[int, int] | None = None, width_mm: float 
         study.plan,
         study.ways,
         study.reports,
-        columns=columns_of(study.part, study.line, study.reading),
+        columns=columns_of(study.part, study.line),
         rungs=rungs_of(study.horn, study.reading),
         percent=percent,
         bars=bars,

@@ -126,9 +126,6 @@ def _note_fields(study: Study, index: int, sound: int) -> Json:
     note = study.part.notes[index]
     measure = study.part.measure_of(note)
     way = study.plan.ways[sound]
-    written = note.written
-    if study.reading.transposition != measure.transposition:
-        written = study.reading.transposition.to_written(note.sounding)
     level = study.line.sounds[sound].dynamic
     return {
         "index": index,
@@ -136,7 +133,7 @@ def _note_fields(study: Study, index: int, sound: int) -> Json:
         "beat": float(study.part.beat_of(note)),
         "onset_quarter": float(note.onset_quarter),
         "duration_quarter": float(note.duration_quarter),
-        "written": str(written),
+        "written": str(note.written),
         "sounding": str(note.sounding),
         "dynamic": dynamic_name(level),
         "dynamic_level": _rounded(level),

@@ -27,7 +27,6 @@ from slurwright.picture.ladder import ladder
 from slurwright.picture.shown import helping_choice
 from slurwright.plan import Choice, SlurReport, Technique
 from slurwright.plan.study import Study
-from slurwright.score import in_reading
 
 __all__ = ["ladder_drawings", "page_request"]
 
@@ -51,7 +50,7 @@ def page_request(
     """
     part, title, horn = study.part, title_of(study), study.horn.name
     return PageRequest(
-        part=in_reading(part, study.reading),
+        part=part,
         title=title,
         subtitle=_line(part_name(study), horn if horn != title else "", _reading(study)),
         running=_line(title, part_name(study) or (horn.partition(",")[0] if horn != title else "")),
@@ -91,7 +90,7 @@ def ladder_drawings(study: Study, *, telling: bool = False) -> tuple[Picture, ..
         study.plan,
         study.ways,
         study.reports,
-        columns=columns_of(study.part, study.line, study.reading),
+        columns=columns_of(study.part, study.line),
         rungs=rungs_of(study.horn, study.reading),
         percent=percent,
         telling=telling,

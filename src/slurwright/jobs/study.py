@@ -12,7 +12,7 @@ from slurwright.plan.conditions import with_dynamic, with_tempo
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.frontier import frontier
 from slurwright.plan.study import Study
-from slurwright.score import Line, Notice, Part, line_of, unrolled
+from slurwright.score import Line, Notice, Part, in_reading, line_of, unrolled
 from slurwright.score.dynamics import DYNAMIC_LEVELS
 
 __all__ = ["StudyRequest", "study_part"]
@@ -66,7 +66,10 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
     if not 0.0 <= limit <= 1.0:
         raise RequestError("no break risk above which a slur is weak", got=f"{limit:g}", allowed="0 to 1")
     part = written_for(unrolled(part) if request.each_time else part, horn, request.written_for)
-    reading = reading_named(request.reading, horn) if request.reading else own_reading(part, horn)
+    reading = own_reading(part, horn)
+    if request.reading:
+        reading = reading_named(request.reading, horn)
+        part = in_reading(part, reading)
     line = _under_conditions(line_of(part), part, request)
     ways = {pitch: ways_of(pitch, horn, familiarity=familiarity) for pitch in {s.sounding for s in line.sounds}}
     refuse_unplayable(part, line, horn, reading, ways=ways)
@@ -92,7 +95,7 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
             horn,
             chances=chances,
             limit=limit,
-            reading=reading.transposition,
+            names=[str(part.notes[sound.notes[0]].written) for sound in line.sounds],
             familiarity=familiarity,
         ),
         trade_offs=frontier(line, horn, chances=chances, request=asked, familiarity=familiarity)

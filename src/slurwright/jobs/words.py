@@ -79,7 +79,7 @@ def percent(chance: float) -> str:
     """
     if chance <= 0.0:
         return "0 %"
-    if chance < 0.005:
+    if chance <= 0.005:
         return "< 1 %"
     if 0.995 <= chance < 1.0:
         return "> 99 %"
@@ -109,7 +109,7 @@ def cents_text(cents: float) -> str:
 
 def note_name(study: Study, sound: int) -> str:
     """Name a sound of the line as the player reads it, ASCII: ``Bb3``."""
-    return str(study.reading.transposition.to_written(study.line.sounds[sound].sounding))
+    return str(study.part.notes[study.line.sounds[sound].notes[0]].written)
 
 
 def in_print(words: str) -> str:

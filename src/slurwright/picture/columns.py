@@ -65,23 +65,21 @@ def rungs_of(horn: Horn, reading: Reading) -> dict[int, Rung]:
     return rungs
 
 
-def columns_of(part: Part, line: Line, reading: Reading) -> tuple[Column, ...]:
-    """What stands around each sound of a part's line, in the player's reading."""
+def columns_of(part: Part, line: Line) -> tuple[Column, ...]:
+    """What stands around each sound of a part's line."""
     columns: list[Column] = []
     dynamics = _Dynamics(part)
     bar_before = -1
     after = None
     for sound in line.sounds:
         note = part.notes[sound.notes[0]]
-        own = part.measures[note.measure].transposition == reading.transposition
-        written = note.written if own else reading.transposition.to_written(sound.sounding)
         measure = part.measures[note.measure]
         ending = ", ".join(f"{number}." for number in measure.endings)
         before = columns[-1].ending if columns else ""
         starts_bar = note.measure != bar_before
         columns.append(
             Column(
-                name=pitch_words(written),
+                name=pitch_words(note.written),
                 bar=measure.number,
                 starts_bar=starts_bar,
                 width_mm=_width(sound),

@@ -1,13 +1,11 @@
 """How choices at a slur are said: what the fingers do, why it helps, and what to practise first."""
 
-from slurwright.pitch import SoundingPitch, Transposition
 from slurwright.plan.values import SlurKind, Technique
 from slurwright.plan.ways import Way
 
 __all__ = [
     "advice_for",
     "fingers_said",
-    "note_said",
     "place_said",
     "refingering_why",
     "technique_fingers",
@@ -18,11 +16,6 @@ _SAME_PITCH_CENTS = 3.0
 """Closer than this, two ways are said to be at one pitch (ours) [cents]."""
 _CLEAR_CENTS = 0.5
 _ORDINALS = {1: "1st", 2: "2nd", 3: "3rd"}
-
-
-def note_said(sounding: SoundingPitch, reading: Transposition) -> str:
-    """Name a note as the player reads it."""
-    return str(reading.to_written(sounding))
 
 
 def place_said(way: Way) -> str:

@@ -12,11 +12,10 @@ import numpy as np
 
 from slurwright.errors import PlanError
 from slurwright.horn import Horn, HornKind, Reach
-from slurwright.pitch import CONCERT, Transposition, cents_of_ratio
+from slurwright.pitch import cents_of_ratio
 from slurwright.plan.advice import (
     advice_for,
     fingers_said,
-    note_said,
     refingering_why,
     technique_fingers,
     technique_why,
@@ -62,7 +61,7 @@ def slur_reports(
     *,
     chances: Chances,
     limit: float | None = None,
-    reading: Transposition = CONCERT,
+    names: Sequence[str] = (),
     reach: Reach | None = None,
     familiarity: Familiarity | None = None,
 ) -> tuple[SlurReport, ...]:
@@ -74,13 +73,13 @@ def slur_reports(
         horn: the instrument.
         chances: the priors of notes, slurs and fingers.
         limit: break risk above which a slur is weak; None takes the table's [1].
-        reading: how the player reads; notes are named so.
+        names: of the sounds, as the player reads them; none gives concert pitch.
         reach: how far out a way may lie; None for the usual limits.
         familiarity: priors of familiarity; None for the built-in ones.
 
     """
     priced = price_line(line, horn, chances=chances, choose_techniques=True, reach=reach, familiarity=familiarity)
-    desk = _Desk(priced, plan, horn, chances, reading)
+    desk = _Desk(priced, plan, horn, chances, names)
     weak_above = chances.weak_above if limit is None else limit
     return tuple(desk.report(index, weak_above) for index, move in enumerate(line.moves) if move.slurred)
 
@@ -88,13 +87,13 @@ def slur_reports(
 class _Desk:
     """Everything at hand to judge the slurs of one plan."""
 
-    def __init__(self, priced: Priced, plan: Plan, horn: Horn, chances: Chances, reading: Transposition) -> None:
+    def __init__(self, priced: Priced, plan: Plan, horn: Horn, chances: Chances, names: Sequence[str]) -> None:
         self._priced = priced
         self._plan = plan
         self._horn = horn
         self._chances = chances
         self._slide = horn.kind is HornKind.SLIDE
-        self._names = [note_said(sound.sounding, reading) for sound in priced.line.sounds]
+        self._names = tuple(names) or tuple(str(sound.sounding) for sound in priced.line.sounds)
         self._taken = [_place(ways, way) for ways, way in zip(priced.ways, plan.ways, strict=True)]
         self._beside: dict[int, list[int]] = {}
         for index, move in enumerate(priced.line.moves):

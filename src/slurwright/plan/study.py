@@ -16,7 +16,7 @@ class Study:
     """All that is known about a part on a horn; pages, reports and marked files are drawn from it."""
 
     part: Part
-    """As it stands in the file."""
+    """As the player reads it; its notes keep their places in the file."""
     reading: Reading
     """How the player reads it on pages and in reports."""
     horn: Horn
