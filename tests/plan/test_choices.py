@@ -173,3 +173,11 @@ def test_a_plan_of_another_horn_is_refused() -> None:
     plan = plan_line(line, TROMBONE, chances=CHANCES)[0]
     with pytest.raises(PlanError, match="does not offer"):
         slur_reports(line, plan, EUPHONIUM, chances=CHANCES)
+
+
+def test_where_the_plan_leaves_the_normal_fingering_it_is_offered() -> None:
+    line = typed_line("Bb3 F3 Bb2", dynamic=PP)
+    plan = plan_line(line, EUPHONIUM, chances=CHANCES, request=PlanRequest(pins={1: "4"}))[0]
+    report = slur_reports(line, plan, EUPHONIUM, chances=CHANCES, limit=0.0)[1]
+    assert report.choices[0].ways[0].fingering == "4"
+    assert [choice.name for choice in report.choices if all(way.normal for way in choice.ways)] == ["0 on F3"]

@@ -1,8 +1,9 @@
 """Which other fingerings of a slur are worth telling a player.
 
-Only those that make the slur safer. Of one note changed: the alternates that are learnt first, always; others if the
-slur and its neighbours go right in tune at least as likely as with the plan, and no other choice beats them. Of both
-notes changed: only what is likelier to go right than anything with one note changed.
+The normal fingerings, where the plan leaves them. Beyond that only what makes the slur safer. Of one note changed:
+the alternates that are learnt first, always; others if the slur and its neighbours go right in tune at least as likely
+as with the plan, and no other choice beats them. Of both notes changed: only what is likelier to go right than
+anything with one note changed.
 """
 
 import operator
@@ -70,7 +71,17 @@ def worth_telling(table: Table, stands: Tried, *, taught: Callable[[Tried], bool
     told = sorted(known + sorted(others, key=_best_first)[: max(0, MOST_REFINGERINGS - len(known))], key=_best_first)
     best = max(one.merit for one in (stands, *safer))
     pairs = [one for one in _safer(table, stands, ~(here | there), best) if one.merit > best]
-    return told + sorted(_undominated(table, pairs), key=_best_first)[: max(0, MOST_REFINGERINGS - len(told))]
+    told += sorted(_undominated(table, pairs), key=_best_first)[: max(0, MOST_REFINGERINGS - len(told))]
+    back = _all_normal(table, stands)
+    return told if back is None else [back, *(one for one in told if one != back)]
+
+
+def _all_normal(table: Table, stands: Tried) -> Tried | None:
+    """Both notes as they are taught, if the plan leaves that and the horn has it."""
+    first, second = (next((place for place, way in enumerate(ways) if way.normal), None) for ways in table.ways)
+    if first is None or second is None or (first, second) == (stands.first, stands.second):
+        return None
+    return table.tried(first, second, int(table.usual[first, second]))
 
 
 def _safer(table: Table, stands: Tried, among: Bools, least: float) -> list[Tried]:
