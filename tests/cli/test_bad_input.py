@@ -131,3 +131,9 @@ def test_a_pitch_that_is_none(run: Run) -> None:
 
 def test_neither_file_nor_passage(run: Run) -> None:
     assert run("part", *HORN).status == 2
+
+
+def test_a_pin_that_cannot_be_kept_is_said_once(run: Run, demo_file: Path) -> None:
+    ran = run("part", demo_file, *HORN, "--pin", "F3=2")
+    refused(ran, "F3", "got 2", "1-3", "bar 0, beat 3")
+    assert ran.err.count("\n") == 1

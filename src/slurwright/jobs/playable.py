@@ -2,13 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 
-from slurwright.errors import Fault, PlanError
+from slurwright.errors import Fault, FingeringError, PlanError
 from slurwright.horn import Horn, HornKind
 from slurwright.pitch import Reading, SoundingPitch
 from slurwright.plan import Way
 from slurwright.score import Line, Part
 
-__all__ = ["refuse_unplayable"]
+__all__ = ["refuse_pins", "refuse_unplayable"]
 
 _MOST_FAULTS = 5
 
@@ -54,6 +54,47 @@ def _named(pitch: SoundingPitch, reading: Reading) -> str:
 
 def _places(part: Part, line: Line, pitch: SoundingPitch) -> str:
     """Name the first place of a pitch, and count the others."""
-    notes = [part.notes[sound.notes[0]] for sound in line.sounds if sound.sounding == pitch]
-    more = f" and {len(notes) - 1} more" if len(notes) > 1 else ""
-    return f"bar {part.measure_of(notes[0]).number}, beat {part.beat_of(notes[0])}{more}"
+    found = [sound.index for sound in line.sounds if sound.sounding == pitch]
+    more = f" and {len(found) - 1} more" if len(found) > 1 else ""
+    return _place(part, line, found[0]) + more
+
+
+def refuse_pins(
+    pins: Mapping[int, str],
+    part: Part,
+    line: Line,
+    horn: Horn,
+    *,
+    ways: Mapping[SoundingPitch, Sequence[Way]],
+) -> None:
+    """Refuse fingerings that cannot sound the notes they are pinned to, each once.
+
+    Args:
+        pins: index of a sound, and its fingering.
+        part: as the player reads it.
+        line: its sounds.
+        horn: the player's horn.
+        ways: each pitch of the line, with every way that sounds it.
+
+    Raises:
+        FingeringError: at least one pin cannot be kept; names the first place of each.
+    """
+    faults: dict[tuple[SoundingPitch, str], Fault] = {}
+    for index, fingering in sorted(pins.items()):
+        pitch = line.sounds[index].sounding
+        able = [way.fingering for way in ways[pitch]]
+        if fingering not in able and (pitch, fingering) not in faults:
+            name = part.notes[line.sounds[index].notes[0]].written
+            faults[pitch, fingering] = Fault(
+                f"on {horn.name} this fingering cannot sound {name}",
+                fingering,
+                ", ".join(able),
+                _place(part, line, index),
+            )
+    if faults:
+        raise FingeringError(faults=tuple(faults.values()))
+
+
+def _place(part: Part, line: Line, index: int) -> str:
+    note = part.notes[line.sounds[index].notes[0]]
+    return f"bar {part.measure_of(note).number}, beat {part.beat_of(note)}"

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from slurwright.errors import RequestError
 from slurwright.horn import Horn
 from slurwright.jobs.places import bans_from, pins_from
-from slurwright.jobs.playable import refuse_unplayable
+from slurwright.jobs.playable import refuse_pins, refuse_unplayable
 from slurwright.jobs.readings import own_reading, reading_named, written_for
 from slurwright.plan import Chances, PlanRequest, Weights, plan_line, slur_reports, ways_of
 from slurwright.plan.conditions import with_dynamic, with_tempo
@@ -73,8 +73,10 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
     line = _under_conditions(line_of(part), part, request)
     ways = {pitch: ways_of(pitch, horn, familiarity=familiarity) for pitch in {s.sounding for s in line.sounds}}
     refuse_unplayable(part, line, horn, reading, ways=ways)
+    pins = pins_from(request.pins, part, line, reading)
+    refuse_pins(pins, part, line, horn, ways=ways)
     asked = PlanRequest(
-        pins=pins_from(request.pins, part, line, reading),
+        pins=pins,
         bans=bans_from(request.bans, part, line, reading),
         most_changes=request.most_changes,
         best=request.best,
