@@ -1,9 +1,11 @@
 from dataclasses import replace
+from fractions import Fraction
 
+from builders.parts import part_of
 from slurwright.devices.notation import abc_to_musicxml, humdrum_to_mei
 from slurwright.devices.packaged import demo_part
 from slurwright.formats.sniff import open_score
-from slurwright.score import Part, line_of, played_measures, unrolled
+from slurwright.score import Direction, DirectionKind, Jump, Part, line_of, played_measures, unrolled
 
 
 def demo() -> Part:
@@ -49,3 +51,16 @@ def test_a_part_without_repeats_stays_as_it_is() -> None:
     part = unrolled(demo())
     again = unrolled(part)
     assert again == replace(part, measures=again.measures)
+
+
+def test_words_of_a_jump_are_not_said_again() -> None:
+    words = [
+        Direction(DirectionKind.WORDS, 1, Fraction(2), "D.C. al Fine"),
+        Direction(DirectionKind.WORDS, 1, Fraction(2), "dolce"),
+    ]
+    part = part_of(
+        "C4 D4 | E4 F4", directions=words, bars={0: {"jumps": (Jump.FINE,)}, 1: {"jumps": (Jump.DA_CAPO,)}}
+    )
+    written_out = unrolled(part)
+    assert [str(note.written) for note in written_out.notes] == ["C4", "D4", "E4", "F4", "C4", "D4"]
+    assert [direction.text for direction in written_out.directions] == ["dolce"]

@@ -1,12 +1,15 @@
 """A part written out as it is played: every repeat and jump in full, nothing to turn back to."""
 
+import re
 from dataclasses import replace
 from fractions import Fraction
 
-from slurwright.score.part import Direction, Hairpin, Measure, Note, Part, Rest, Slur
+from slurwright.score.part import Direction, DirectionKind, Hairpin, Measure, Note, Part, Rest, Slur
 from slurwright.score.played import played_measures
 
 __all__ = ["unrolled"]
+
+_JUMP_WORDS = re.compile(r"\b(d\.?\s?[cs]\b|da\s+capo|dal\s+segno|segno|coda|fine)", re.IGNORECASE)
 
 
 def unrolled(part: Part) -> Part:
@@ -51,7 +54,7 @@ def unrolled(part: Part) -> Part:
         directions += [
             replace(direction, measure=direction.measure + place, onset_quarter=direction.onset_quarter + shift)
             for direction in part.directions
-            if direction.measure in run
+            if direction.measure in run and not _sends_elsewhere(direction, part.measures[direction.measure])
         ]
         measures += [_plain(part.measures[index], place, shift) for index in run]
         clock = ends + shift
@@ -65,6 +68,11 @@ def unrolled(part: Part) -> Part:
         hairpins=tuple(hairpins),
         directions=tuple(directions),
     )
+
+
+def _sends_elsewhere(direction: Direction, measure: Measure) -> bool:
+    """True for the words of a jump, which has been taken already."""
+    return bool(measure.jumps) and direction.kind is DirectionKind.WORDS and bool(_JUMP_WORDS.search(direction.text))
 
 
 def _runs(order: list[int]) -> list[range]:
