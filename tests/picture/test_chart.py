@@ -1,6 +1,7 @@
 """The chart of a horn: nothing missing, nothing torn apart, every kind of knowledge drawn otherwise."""
 
 from collections.abc import Iterator, Sequence
+from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -20,6 +21,7 @@ SHEETS = {"a4": (210.0, 297.0), "a5": (148.0, 210.0)}
 WORDS = ChartWords("old silver", "Euphonium · bass clef", "learnt from 1 tone, the last of 2026-01-09")
 
 
+@cache
 def notes_of(model: str) -> tuple[ChartedNote, ...]:
     tone = ToneReading(SoundingPitch.named("F3"), load_horn(model).settings[0].fingering, 3, -9.0, "monday")
     learnt = learn(load_horn(model), [tone], load_priors())

@@ -68,7 +68,7 @@ def every_walk(trellis: Trellis, most: int | None) -> list[Walk]:
 
 
 @pytest.mark.parametrize("ties", [False, True])
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=70, deadline=None)
 @given(data=st.data(), count=st.integers(1, 8), most=st.none() | st.integers(0, 4))
 def test_the_search_finds_what_trying_everything_finds(
     data: st.DataObject, count: int, most: int | None, ties: bool
