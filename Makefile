@@ -6,7 +6,7 @@ BIN := $(VENV)/bin
 .PHONY: run test check lint types contracts docs bench clean
 
 run: $(VENV)/.run-ready
-	$(BIN)/slurwright demo
+	$(BIN)/slurwright demo --into out/demo
 
 test: $(VENV)/.test-ready
 	$(BIN)/python -m pytest -n auto --dist worksteal
