@@ -47,7 +47,7 @@ class Comparison:
     least_ratio: float = 0.0
     """How many times faster than the other side is the aim; 0 for no aim of this kind."""
     most_s: float = 0.0
-    """Aim for our time [s]; 0 for no aim of this kind."""
+    """Aim for our processor time, what it takes when nobody else uses the core [s]; 0 for no aim of this kind."""
     rounds: int = 5
     repeats: int = 1
     """Runs of a work in one process; the first counts too."""
