@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from slurwright.errors import PartError
 from slurwright.pitch import SoundingPitch
-from slurwright.score.part import Note, Part
+from slurwright.score.part import Measure, Note, Part
 from slurwright.score.played import played_measures
 
 __all__ = ["BREATH_S", "GRACE_S", "Line", "Move", "Sound", "line_of"]
@@ -175,17 +175,21 @@ def _steps(part: Part, groups: Sequence[tuple[int, ...]]) -> list[tuple[int, flo
     for note in part.notes:
         by_measure.setdefault(note.measure, []).append(note)
     steps: list[tuple[int, float]] = []
-    clock = Fraction(0)
+    shift, shift_quarter = 0.0, Fraction(0)
+    last: Measure | None = None
     before: int | None = None
     for index, _ in played_measures(part):
         measure = part.measures[index]
-        shift = float(clock - measure.onset_quarter)
+        if last is None or last.index != index - 1:
+            end = last.onset_quarter + last.duration_quarter + shift_quarter if last else Fraction(0)
+            shift_quarter = end - measure.onset_quarter
+            shift = float(shift_quarter)
+        last = measure
         for note in by_measure.get(index, ()):
             held = note.tied_from_previous and before == note.index - 1 and sound_of[note.index] == sound_of[before]
             if not held:
                 steps.append((sound_of[note.index], _approximate(note.onset_quarter) + shift))
             before = note.index
-        clock += measure.duration_quarter
     return steps
 
 
@@ -193,18 +197,21 @@ def _moves(
     part: Part, sounds: Sequence[Sound], steps: Sequence[tuple[int, float]], breaths: Sequence[float]
 ) -> tuple[Move, ...]:
     """Count the moves that are made and say what each one is like."""
-    counts: Counter[tuple[int, int]] = Counter()
+    counts: dict[tuple[int, int], int] = {}
     gaps: dict[tuple[int, int], float] = {}
     lengths = [_approximate(sound.duration_quarter) for sound in sounds]
     for (source, onset), (target, next_onset) in pairwise(steps):
-        counts[source, target] += 1
+        step = source, target
+        counts[step] = counts.get(step, 0) + 1
         silence = next_onset - onset - lengths[source]
         silence = silence if silence > _TOUCH_QUARTERS else 0.0
-        gaps[source, target] = min(silence, gaps.get((source, target), silence))
+        gaps[step] = min(silence, gaps.get(step, silence))
     covered = _SlurCover(part)
     moves = []
     for source, target in sorted(counts):
-        gap_s = breaths[source] + _seconds(gaps[source, target], _tempo_after(part, sounds[source]))
+        gap_s = breaths[source]
+        if silence := gaps[source, target]:
+            gap_s += _seconds(silence, _tempo_after(part, sounds[source]))
         last, first = part.notes[sounds[source].notes[-1]], part.notes[sounds[target].notes[0]]
         moves.append(
             Move(

@@ -119,6 +119,9 @@ def _stems(members: Sequence[RawNote], side: str | None) -> list[LineNote]:
             stems.append([note])
     line = []
     for stem in stems:
+        if len(stem) == 1:
+            line.append(LineNote(stem[0], (stem[0],)))
+            continue
         pitched = sorted(
             (note for note in stem if note.pitch), key=lambda note: note.pitch.height if note.pitch else 0
         )

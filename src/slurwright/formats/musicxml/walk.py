@@ -145,6 +145,8 @@ class _Clock:
         self.reached: _Count = 0
         """The latest place reached in this measure."""
         self._places: _Places = {}
+        self._lengths: dict[_Count, Fraction] = {}
+        """Lengths of measures met under the present divisions."""
 
     def start_measure(self, start: Fraction) -> None:
         """Put the cursor at the start of a measure."""
@@ -161,6 +163,7 @@ class _Clock:
         self.cursor, self.reached = self.cursor * scale, self.reached * scale
         self.divisions = divisions
         self._places = self.grid.measure(self.base, divisions)
+        self._lengths = {}
 
     def move(self, count: _Count) -> None:
         """Move the cursor forwards."""
@@ -174,6 +177,13 @@ class _Clock:
             exact = self.base + count / self.divisions
             found = self._places[count] = (exact, float(exact))
         return found
+
+    def end(self) -> tuple[Fraction, Fraction]:
+        """Say where the measure ends, and how long it is [quarters]."""
+        length = self._lengths.get(self.reached)
+        if length is None:
+            length = self._lengths[self.reached] = self.reached / self.divisions
+        return self.place(self.reached)[0], length
 
     @property
     def here(self) -> Fraction:
@@ -232,15 +242,16 @@ class _Walker:
                 read_barline(child, self.found.bars.bars[index], self._bar(index + 1), self.log)
             elif tag == "print":
                 section |= child.get("new-system") == "yes" or child.get("new-page") == "yes"
-        length = self.clock.place(self.clock.reached)[0] - self.start
+        end, length = self.clock.end()
         if length <= 0:
             length = self.found.states.times.at(self.start).length_quarter
+            end = self.start + length
         self._place_jumps(late, length)
         self.found.starts.append(self.start)
         self.found.lengths.append(length)
         self.found.numbers.append(number)
         self.found.sections.append(section and index > 0)
-        self.start += length
+        self.start = end
 
     def _bar(self, index: int) -> Bar:
         bars = self.found.bars.bars
