@@ -30,9 +30,14 @@ def ran(folder: Path, *, no_skips: bool) -> tuple[int, str]:
     (folder / "tests").mkdir(exist_ok=True)
     (folder / "tests" / "test_given.py").write_text(TESTS)
     run = subprocess.run(
-        [sys.executable, "-m", "pytest", "-p", "no:cacheprovider", "-p", "no:xdist"],
+        [sys.executable, "-m", "pytest", "-p", "no:cacheprovider"],
         cwd=folder,
-        env={**os.environ, "SLURWRIGHT_NO_SKIPS": "1" if no_skips else "", "COLUMNS": "200"},
+        env={
+            **os.environ,
+            "SLURWRIGHT_NO_SKIPS": "1" if no_skips else "",
+            "COLUMNS": "200",
+            "PYTEST_DISABLE_PLUGIN_AUTOLOAD": "1",
+        },
         capture_output=True,
         text=True,
         check=False,
