@@ -1,12 +1,11 @@
 """A note is spelled once: pages, report, JSON and choices all read it from the same part."""
 
+from builders.parts import part_of
 from slurwright.devices.packaged import load_chances, load_familiarity, load_horn
 from slurwright.formats.study_json import part_answer
 from slurwright.jobs.pages import page_request
 from slurwright.jobs.study import StudyRequest, study_part
 from slurwright.jobs.words import note_name
-
-from builders.parts import part_of
 
 
 def test_an_enharmonic_key_is_spelled_alike_everywhere() -> None:

@@ -1,8 +1,8 @@
 """Which other fingerings of a slur are worth telling a player.
 
 The normal fingerings, where the plan leaves them. Beyond that only what makes the slur safer. Of one note changed:
-the alternates that are learnt first, always; others if the slur and its neighbours go right in tune at least as likely
-as with the plan, and no other choice beats them. Of both notes changed: only what is likelier to go right than
+the alternates that are learnt first, always; others if the slur and its neighbours go right in tune at least as
+likely as with the plan, and no other choice beats them. Of both notes changed: only what is likelier to go right than
 anything with one note changed.
 """
 
