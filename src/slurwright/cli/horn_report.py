@@ -21,7 +21,7 @@ def print_horns(horns: Sequence[Horn], *, console: Console | None = None) -> Non
     """
     console = console or people_console()
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), header_style="bold")
-    for name in ("id", "instrument", "sounding range", "readings (first is usual)"):
+    for name in ("id", "instrument", "sounding range", "readings"):
         table.add_column(name, overflow="fold")
     for horn in horns:
         low, high = horn.possible
@@ -32,4 +32,4 @@ def print_horns(horns: Sequence[Horn], *, console: Console | None = None) -> Non
             Text(", ".join(reading.id for reading in horn.readings)),
         )
     console.print(table)
-    console.print(Text(f"{len(horns)} instruments. Pitches sound; in ids, b is B♭ and eb is E♭."))
+    console.print(Text(f"{len(horns)} instruments. Ranges sound; the first reading is the usual one; in ids, b is B♭ and eb is E♭."))
