@@ -151,13 +151,14 @@ def prepare_plan(folder: str) -> Callable[[], object]:
     """Open the score, read every part and plan it on its horn."""
     data = (Path(folder) / "large.musicxml").read_bytes()
     names = (Path(folder) / "large-horns.txt").read_text(encoding="ascii").split()
+    horns = [load_horn(name) for name in names]
     chances, familiarity = load_chances(), load_familiarity()
 
     def work() -> None:
         score = open_musicxml(data, where="large.musicxml")
-        for heading, name in zip(score.headings, names, strict=True):
+        for heading, horn in zip(score.headings, horns, strict=True):
             line = line_of(score.part(heading))
-            plans = plan_line(line, load_horn(name), chances=chances, familiarity=familiarity)
+            plans = plan_line(line, horn, chances=chances, familiarity=familiarity)
             assert len(plans[0].ways) == len(line.sounds)
 
     return work

@@ -13,6 +13,7 @@ from slurwright.errors import PartError
 from slurwright.pitch import SoundingPitch
 from slurwright.score.part import Measure, Note, Part
 from slurwright.score.played import played_measures
+from slurwright.score.quick import quickly_made
 
 __all__ = ["BREATH_S", "GRACE_S", "Line", "Move", "Sound", "line_of"]
 
@@ -25,6 +26,7 @@ _TOUCH_QUARTERS = 1e-6
 _PORTATO = ("staccato", "tenuto", "staccatissimo", "detached-legato")
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Sound:
     """One note as it sounds: a written note, or several joined by ties."""
@@ -46,6 +48,7 @@ class Sound:
     """How often it is played, repeats and jumps counted; at least 1."""
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Move:
     """From one sound to the sound that is played next."""

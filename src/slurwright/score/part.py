@@ -10,6 +10,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from slurwright.pitch import Clef, SoundingPitch, Transposition, WrittenPitch
+from slurwright.score.quick import quickly_made
 
 __all__ = [
     "Beam",
@@ -95,6 +96,7 @@ class Beam(StrEnum):
     END = "end"
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Note:
     """One written note of the chosen line; tied notes are separate notes here and one sound in a `Line`."""
@@ -204,6 +206,7 @@ class Jump(StrEnum):
     FINE = "fine"
 
 
+@quickly_made
 @dataclass(frozen=True, slots=True)
 class Measure:
     """One written measure and the state at its start."""
