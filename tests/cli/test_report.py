@@ -170,11 +170,10 @@ def test_slurs_that_differ_do_not_share() -> None:
 def test_what_was_told_of_a_choice_is_not_told_again() -> None:
     study = small_study()
     harder = replace(study.reports[2], break_risk=0.5, choices=study.reports[2].choices)
-    rows = lines(printed(replace(study, reports=(*study.reports[:2], harder))))
-    head = next(i for i, row in enumerate(rows) if row.startswith("S2"))
-    assert re.fullmatch(r" +1 +50 % +\+2, 0 +as it stands", rows[head + 2])
-    assert re.fullmatch(r" +2 +12 % +\+2, 0 +legato tongue, as for S1", rows[head + 3])
-    assert re.fullmatch(r" +3 +2 % +0, 0 +4 to 0, as for S1", rows[head + 4])
+    text = one_line(printed(replace(study, reports=(*study.reports[:2], harder))))
+    assert re.search(
+        r"S2 [^%]+cents breaks 50 % as it stands; legato tongue 12 %; 4 to 0 2 %; [^S]*; choices as for S1", text
+    )
 
 
 def test_reasons_that_hold_everywhere_are_given_once() -> None:

@@ -181,3 +181,16 @@ def test_where_the_plan_leaves_the_normal_fingering_it_is_offered() -> None:
     report = slur_reports(line, plan, EUPHONIUM, chances=CHANCES, limit=0.0)[1]
     assert report.choices[0].ways[0].fingering == "4"
     assert [choice.name for choice in report.choices if all(way.normal for way in choice.ways)] == ["0 on F3"]
+
+
+def test_a_slur_that_the_plan_has_mended_keeps_its_choices() -> None:
+    line = typed_line("Bb3 F3 Bb3", dynamic=PP)
+    plan = plan_line(line, EUPHONIUM, chances=CHANCES)[0]
+    assert plan.ways[1].fingering == "4"
+    for report in slur_reports(line, plan, EUPHONIUM, chances=CHANCES):
+        assert not report.weak
+        assert report.choices[0].name == "as it stands"
+        assert any(choice.name == "0 on F3" for choice in report.choices)
+    easy = typed_line("C4 D4", dynamic=0.0)
+    kept = plan_line(easy, EUPHONIUM, chances=CHANCES)[0]
+    assert slur_reports(easy, kept, EUPHONIUM, chances=CHANCES)[0].choices == ()

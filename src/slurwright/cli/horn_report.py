@@ -32,4 +32,5 @@ def print_horns(horns: Sequence[Horn], *, console: Console | None = None) -> Non
             Text(", ".join(reading.id for reading in horn.readings)),
         )
     console.print(table)
-    console.print(Text(f"{len(horns)} instruments. Ranges sound; the first reading is the usual one; in ids, b is B♭ and eb is E♭."))
+    words = "Ranges sound; the first reading is the usual one; in ids, b is B♭ and eb is E♭."
+    console.print(Text(f"{len(horns)} instruments. {words}"))

@@ -190,7 +190,7 @@ def _next(study: Study, console: Console) -> None:
         )
     if any(technique is not Technique.PLAIN for technique in study.plan.techniques):
         item("This plan uses a technique in some slurs: look for the signs among the notes above.", console)
-    for caution in CAUTIONS:
+    for caution in CAUTIONS if not told else CAUTIONS[:1]:
         item(caution, console)
     heading("Where the figures come from", console)
     for words in provenance_of(study.horn):

@@ -76,6 +76,13 @@ def _print_group(study: Study, group: Sequence[tuple[int, SlurReport]], told: _T
     console.print()
     words = f"{signs}  {place}: {slur_notes(study, report)}, {_what(study, report)}"
     hang("", words.split(" "), console, bold=r"^S\d+(, S\d+)*")
+    known = {key: told.choices.get(key) for key in _keys(report, slur_notes(study, report))}
+    if known and all(known.values()):
+        before = ", ".join(dict.fromkeys(filter(None, known.values())))
+        stands = f"breaks {percent(report.break_risk)} as it stands"
+        risks = [f"{choice.name} {percent(choice.break_risk)}" for choice in report.choices[1:]]
+        hang("      ", f"{'; '.join([stands, *risks])}; choices as for {before}".split(" "), console)
+        return
     rows = []
     for number, choice in enumerate(report.choices, start=1):
         cents = ", ".join(map(cents_text, choice.cents))
@@ -88,12 +95,21 @@ def _print_group(study: Study, group: Sequence[tuple[int, SlurReport]], told: _T
         columns([("", "breaks", "cents", "choice"), *rows], console, right={0, 1, 2})
 
 
+def _key(choice: Choice, report: SlurReport, notes: str) -> tuple[str, ...]:
+    """What a choice asks, whatever the dynamic; a refingering asks it of these two notes."""
+    return (choice.name, choice.fingers, notes if choice.ways != report.choices[0].ways else "")
+
+
+def _keys(report: SlurReport, notes: str) -> list[tuple[str, ...]]:
+    return [_key(choice, report, notes) for choice in report.choices[1:]]
+
+
 def _said(choice: Choice, report: SlurReport, told: _Told, *, first: bool, here: str, notes: str) -> str:
     """A choice in words: what it asks of tongue and fingers, and by a letter why a fingering helps."""
     if first:
         return _named(choice)
     refingers = choice.ways != report.choices[0].ways
-    key = (choice.name, choice.fingers, notes if refingers else "")
+    key = _key(choice, report, notes)
     if key in told.choices:
         return f"{choice.name}, as for {told.choices[key]}"
     told.choices[key] = here

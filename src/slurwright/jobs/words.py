@@ -38,8 +38,8 @@ NEVER_FORCE = "Never force a slide; leave valve and solder work to a repairer."
 
 PRIOR = (
     "Chances are priors: common practice put into figures, provisional, not yet learnt from your own playing.",
-    "Cents come from tube lengths and the harmonic series against equal temperament at A4 = 440 Hz; the spread says "
-    "how far a real horn may lie from them.",
+    "Cents come from tube lengths and the harmonic series, against equal temperament at A4 = 440 Hz; a real horn may "
+    "well lie a dozen cents from them.",
 )
 
 

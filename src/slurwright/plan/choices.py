@@ -113,6 +113,7 @@ class _Desk:
         here, there = self._taken[move.source], self._taken[move.target]
         risk = float(self._risks(index)[here, there, branch])
         weak = risk > limit
+        told = weak or self._risk_as_taught(index) > limit
         return SlurReport(
             move=index,
             kind=kind,
@@ -121,9 +122,20 @@ class _Desk:
             direction=direction,
             break_risk=risk,
             weak=weak,
-            choices=tuple(self._choices(index, kind, direction, branch)) if weak else (),
-            advice=advice_for(kind, direction, slide=self._slide) if weak else "",
+            choices=tuple(self._choices(index, kind, direction, branch)) if told else (),
+            advice=advice_for(kind, direction, slide=self._slide) if told else "",
         )
+
+    def _risk_as_taught(self, index: int) -> float:
+        """Break risk on the normal fingerings of both notes; 0 where one has none."""
+        move = self._priced.line.moves[index]
+        first, second = (
+            next((place for place, way in enumerate(self._priced.ways[sound]) if way.normal), None)
+            for sound in (move.source, move.target)
+        )
+        if first is None or second is None:
+            return 0.0
+        return float(self._risks(index)[first, second, self._usual_branches(index)[first, second]])
 
     def _block(self, costs: Floats, index: int) -> Floats:
         move = self._priced.line.moves[index]

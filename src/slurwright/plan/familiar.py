@@ -22,7 +22,7 @@ class Familiarity:
 
     normal: float = 0.98
     """Chance that the normal way is at the fingers' command [1]."""
-    known: float = 0.9
+    known: float = 0.8
     """The same for a well-known alternate [1]."""
     other: float = 0.6
     """The same for any other way, before the factors [1]."""

@@ -116,6 +116,7 @@ class SlurReport:
     weak: bool
     """True if the risk is above the player's limit, so that the choices are printed."""
     choices: tuple[Choice, ...]
-    """As it stands first, then techniques, then other fingerings, best first in each kind; empty unless asked."""
+    """As it stands first, then techniques, then other fingerings, best first in each kind. Empty unless the slur is
+    weak, or would be on the normal fingerings that the plan leaves."""
     advice: str
     """What to do first: always to practise the normal fingering; the rescue comes second."""
