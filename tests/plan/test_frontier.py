@@ -5,7 +5,7 @@ import pytest
 from builders.lines import PP, random_line, typed_line
 from slurwright.devices.packaged import load_chances, load_horn
 from slurwright.plan import PlanRequest, Weights, plan_line
-from slurwright.plan.frontier import MOST_ON_FRONTIER, frontier, smooth_to_in_tune
+from slurwright.plan.frontier import MOST_ON_FRONTIER, frontier
 from slurwright.plan.search import logs_of
 
 CHANCES = load_chances()
@@ -47,14 +47,3 @@ def test_a_line_without_a_conflict_has_one_plan() -> None:
     assert len(frontier(line, load_horn("cornet-eb"), chances=CHANCES)) >= 1
     apart = frontier(typed_line("E4"), load_horn("trumpet-b"), chances=CHANCES)
     assert len(apart) == 1
-
-
-def test_the_slider_leads_from_smooth_to_in_tune() -> None:
-    horn = load_horn("euphonium-4", tuning="exact")
-    line = random_line(horn, 60, seed=6, dynamic=PP)
-    plans = smooth_to_in_tune(line, horn, chances=CHANCES, steps=7)
-    assert len(plans) == 7
-    assert plans[3].ways == plan_line(line, horn, chances=CHANCES)[0].ways
-    assert [p.chance_slurs for p in plans] == sorted((p.chance_slurs for p in plans), reverse=True)
-    assert [p.chance_in_tune for p in plans] == sorted(p.chance_in_tune for p in plans)
-    assert plans[0].chance_slurs > plans[-1].chance_slurs

@@ -17,14 +17,12 @@ from slurwright.plan.search import cheapest_plans, check_request, logs_of
 from slurwright.plan.values import Plan, PlanRequest, Weights
 from slurwright.score import Line
 
-__all__ = ["MOST_ON_FRONTIER", "frontier", "smooth_to_in_tune"]
+__all__ = ["MOST_ON_FRONTIER", "frontier"]
 
 MOST_ON_FRONTIER = 8
 """More plans than this are not compared by anyone (ours) [1]."""
 _LEANINGS = (0.2, 1.0, 5.0)
 """How strongly a log can be weighed against the others (ours) [1]."""
-_SLIDER_SPAN = 6.0
-"""Factor on one of the two weights, and divisor of the other, at the ends of the slider (ours) [1]."""
 
 
 def frontier(
@@ -67,45 +65,6 @@ def frontier(
         found.setdefault(_key(plan), plan)
     kept = [plan for plan in found.values() if not any(_beats(other, plan) for other in found.values())]
     return tuple(sorted(_spread_out(first, kept), key=lambda plan: (logs_of(plan)[1], logs_of(plan))))
-
-
-def smooth_to_in_tune(
-    line: Line,
-    horn: Horn,
-    *,
-    chances: Chances,
-    request: PlanRequest | None = None,
-    steps: int = 9,
-    reach: Reach | None = None,
-    familiarity: Familiarity | None = None,
-) -> tuple[Plan, ...]:
-    """Find the best plan at each place of a slider whose ends are "smooth" and "in tune".
-
-    At the first place the slurs count six times as much and tuning a sixth, at the last the other way round; in the
-    middle both have the weights asked for. Neighbours may be the same plan.
-
-    Args:
-        line: the sounds and moves.
-        horn: the instrument.
-        chances: the priors of notes, slurs and fingers.
-        request: pins, bans, limits and weights; the number of plans is not used. None asks for nothing.
-        steps: places on the slider, at least 2.
-        reach: how far out a way may lie; None for the usual limits.
-        familiarity: priors of familiarity; None for the built-in ones.
-
-    Raises:
-        FingeringError: as `plan_line`.
-        PlanError: as `plan_line`.
-        RequestError: as `plan_line`.
-
-    """
-    asked = replace(request or PlanRequest(), best=1)
-    check_request(asked, line, horn)
-    priced = price_line(
-        line, horn, chances=chances, choose_techniques=asked.techniques, reach=reach, familiarity=familiarity
-    )
-    factors = (_SLIDER_SPAN ** (1.0 - 2.0 * place / (steps - 1)) for place in range(steps))
-    return tuple(_plan_at(priced, asked, (factor, 1.0 / factor, 1.0)) for factor in factors)
 
 
 def _leanings() -> tuple[tuple[float, float, float], ...]:
