@@ -56,6 +56,8 @@ class Search:
         """Least cost of finishing, shape=(kept states of each open end..., left, states)."""
         self._choice: list[dict[int, int]] = [{} for _ in range(self._size)]
         """Cheapest choice by place in `onward`; where nothing is open it is looked for when it is needed."""
+        self._options_kept: list[Floats] = [np.empty(0)] * self._size
+        """Cost of each (state, choice) of those layers."""
         self._solve()
 
     def _solve(self) -> None:
@@ -65,7 +67,8 @@ class Search:
         self.onward[last] = np.broadcast_to(states[last], shape).copy()
         for layer in range(last - 1, -1, -1):
             if self._plain(layer):
-                least = np.minimum.reduce(self._plain_options(layer), axis=1)
+                options = self._options_kept[layer] = self._plain_options(layer)
+                least = np.minimum.reduce(options, axis=1)
                 self.onward[layer] = (least + states[layer])[None, :]
                 continue
             options = self._options(layer)
@@ -200,20 +203,13 @@ class Search:
             place = state if simple else self._place(layer, walked, int(left))
             choice = self._choice[layer].get(place)
             if choice is None:
-                choice = self._choice[layer][place] = self._plain_choice(layer, state)
+                choice = self._choice[layer][place] = int(self._options_kept[layer][state].argmin())
             state, branch = divmod(choice, many)
             walked.append(state)
             taken.append(branch)
             if self._room is not None:
                 left -= bool(self._trellis.departures[layer + 1][state])
         return Walk(cost, tuple(walked), tuple(taken))
-
-    def _plain_choice(self, layer: int, state: int) -> int:
-        """Cheapest choice of one state where nothing is open and nothing is counted."""
-        onward, many = self.onward[layer + 1][0], self._trellis.branches
-        start = self._trellis.places[layer] + state * len(onward) * many
-        row = self._trellis.links[start : start + len(onward) * many]
-        return int((row + (onward if many == 1 else onward.repeat(many))).argmin())
 
     def _lefts(self, walked: Ints) -> Ints:
         """Departures left after each layer of a walk's beginning."""

@@ -24,6 +24,7 @@ from slurwright.score import Part
 __all__ = ["OpenedMusicXml", "open_musicxml"]
 
 _NOTES_INSIDE = etree.XPath("count(note)")
+_NOTES_IN_MEASURES = etree.XPath("count(measure/note)")
 _NOTES_ANYWHERE = etree.XPath("count(.//note)")
 """Asked of every measure when a score is opened: counted inside the library, without an object a note."""
 _ROOTS = ("score-partwise", "score-timewise")
@@ -120,11 +121,16 @@ class OpenedMusicXml:
         ordinal = 0
         timewise = self._root.tag == "score-timewise"
         for outer in self._root.iterchildren("measure" if timewise else "part"):
-            for inner in outer.iterchildren("part" if timewise else "measure"):
-                id_ = (inner if timewise else outer).get("id", "")
-                element = outer if timewise else inner
-                measures.setdefault(id_, []).append(RawMeasure(element, inner, ordinal))
-                ordinal += _count(_NOTES_INSIDE, inner)
+            if timewise:
+                for inner in outer.iterchildren("part"):
+                    measures.setdefault(inner.get("id", ""), []).append(RawMeasure(outer, inner, ordinal))
+                    ordinal += _count(_NOTES_INSIDE, inner)
+                continue
+            first: int | None = ordinal
+            for inner in outer.iterchildren("measure"):
+                measures.setdefault(outer.get("id", ""), []).append(RawMeasure(inner, inner, first))
+                first = None
+            ordinal += _count(_NOTES_IN_MEASURES, outer)
         if ordinal != _count(_NOTES_ANYWHERE, self._root):
             raise NotationError("a note stands outside the measures of a part", where=self._where)
         return measures

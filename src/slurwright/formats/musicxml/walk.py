@@ -66,11 +66,13 @@ class RawNote:
 
 @dataclass(frozen=True, slots=True)
 class RawMeasure:
-    """One `<measure>` of a part: its element, the element that holds its content, and the first note's ordinal."""
+    """One `<measure>` of a part."""
 
     element: Element
     content: Element
-    ordinal: int
+    """The element that holds what the part has in this measure."""
+    ordinal: int | None
+    """Place of its first note among all notes of the file; None where it follows the last note of the one before."""
 
 
 @dataclass(slots=True)
@@ -218,7 +220,8 @@ class _Walker:
         """Read one measure."""
         raw = self.measures[index]
         self.index = index
-        self.ordinal = raw.ordinal
+        if raw.ordinal is not None:
+            self.ordinal = raw.ordinal
         self.clock.start_measure(self.start)
         self.onset = 0
         number = raw.element.get("number", "") or str(index + 1)
