@@ -9,8 +9,8 @@ from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING
 
+from slurwright.formats.mei.gathered import StaffNotes
 from slurwright.formats.mei.tree import children, ident, local, numbers, reference, text_of, tstamp
 from slurwright.formats.musicxml.bars import jumps_of_words
 from slurwright.formats.musicxml.faults import Log
@@ -20,9 +20,6 @@ from slurwright.score import Direction, DirectionKind, Hairpin, Jump, Slur
 from slurwright.score.building import NoteDraft
 from slurwright.score.dynamics import level_of_mark
 from slurwright.score.tempo import beats_per_minute_of_words
-
-if TYPE_CHECKING:
-    from slurwright.formats.mei.staff import StaffNotes
 
 __all__ = ["Controls", "stated_qpm"]
 
@@ -60,7 +57,7 @@ def _dots(element: Element) -> int:
 class Controls:
     """Reads the control events of every measure for one staff and layer."""
 
-    def __init__(self, found: "StaffNotes", staff: str, layer: str | None, log: Log, *, first: bool) -> None:
+    def __init__(self, found: StaffNotes, staff: str, layer: str | None, log: Log, *, first: bool) -> None:
         self._found = found
         self._draft = found.draft
         self._staff = staff

@@ -1,11 +1,12 @@
 """One staff of MEI as a part: measures and notes here, what hangs on them in `controls`."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from slurwright.errors import NotationError, PartError
 from slurwright.formats.mei.controls import Controls, stated_qpm
+from slurwright.formats.mei.gathered import MeasureSpan, StaffNotes
 from slurwright.formats.mei.layer import Event, walk_layer
 from slurwright.formats.mei.pitches import PitchReader
 from slurwright.formats.mei.signs import articulations_of, lyrics_of, tremolo_of
@@ -20,7 +21,7 @@ from slurwright.pitch import Transposition
 from slurwright.score import Beam, Direction, DirectionKind, Measure, Part, Rest
 from slurwright.score.building import NoteDraft, PartDraft, finished
 
-__all__ = ["MeasureItem", "MeasureSpan", "StaffReader"]
+__all__ = ["MeasureItem", "StaffReader"]
 
 _MOST_RESTS = 999
 
@@ -32,32 +33,6 @@ class MeasureItem:
     kind: str
     element: Element
     ending: Element | None
-
-
-@dataclass(slots=True)
-class MeasureSpan:
-    """One measure element: where it lies and what its beats are."""
-
-    element: Element
-    index: int
-    """Index of its first measure; a rest of several measures stands for more than one."""
-    onset: Fraction
-    end: Fraction
-    beat_type: int
-
-
-@dataclass(slots=True)
-class StaffNotes:
-    """What was read of the staff, for the control events: notes by id, events by place."""
-
-    draft: PartDraft
-    spans: list[MeasureSpan] = field(default_factory=list)
-    note_of_id: dict[str, int] = field(default_factory=dict)
-    onset_of_id: dict[str, tuple[int, Fraction]] = field(default_factory=dict)
-    """Measure index and onset of notes, chords and rests of this staff, other layers' as well."""
-    bars: list[Bar] = field(default_factory=list)
-    slur_words: list[tuple[int, str]] = field(default_factory=list)
-    """Note and its ``@slur``."""
 
 
 class StaffReader:
