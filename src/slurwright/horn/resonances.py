@@ -77,8 +77,12 @@ def resonance_cents(horn: Horn, ratio: float, *, partial: int, midi: float) -> f
         midi: wanted note at concert pitch [semitones].
 
     """
-    cents = cents_of_ratio(partial / ratio) + 100.0 * (horn.open_pitch.midi - midi)
-    return round(cents, _PLACES) + 0.0
+    return _cents_above(100.0 * (horn.open_pitch.midi - midi), partial / ratio)
+
+
+def _cents_above(pedal_cents: float, ratio: float) -> float:
+    """Cents of a resonance, given those of the open horn's first partial and how many times higher it sounds."""
+    return round(cents_of_ratio(ratio) + pedal_cents, _PLACES) + 0.0
 
 
 def settings_near(horn: Horn, midi: int, reach: Reach) -> tuple[Resonance, ...]:
@@ -116,15 +120,16 @@ def every_place(horn: Horn, midi: int, highest_partial: int) -> tuple[Resonance,
 def _on_valves(horn: Horn, midi: int, highest: int) -> list[Resonance]:
     """Compute all partials of all settings around a note."""
     found = []
+    pedal_cents = 100.0 * (horn.open_pitch.midi - midi)
+    wanted = 2.0 ** (-pedal_cents / 1200.0)
     for setting in horn.settings:
-        nearest = round(setting.ratio * 2.0 ** ((midi - horn.open_pitch.midi) / 12.0))
+        nearest = round(setting.ratio * wanted)
         for partial in range(max(1, nearest - 1), min(highest, nearest + 1) + 1):
-            cents = resonance_cents(horn, setting.ratio, partial=partial, midi=midi)
+            cents = _cents_above(pedal_cents, partial / setting.ratio)
             cents += horn.tendencies.get((setting.fingering, partial), 0.0)
             if abs(cents) > _FAR_CENTS:
                 continue
-            exact = resonance_cents(horn, setting.exact_ratio, partial=partial, midi=midi)
-            found.append(Resonance(setting, partial, cents, exact))
+            found.append(Resonance(setting, partial, cents, _cents_above(pedal_cents, partial / setting.exact_ratio)))
     return found
 
 
