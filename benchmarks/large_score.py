@@ -21,7 +21,7 @@ from slurwright.devices.packaged import load_chances, load_familiarity, load_hor
 from slurwright.formats.musicxml import open_musicxml
 from slurwright.formats.musicxml.container import score_bytes
 from slurwright.horn import Horn
-from slurwright.plan import plan_line
+from slurwright.plan import Plan, plan_line
 from slurwright.score import line_of
 
 __all__ = ["SCORING", "LargeScore", "large_score"]
@@ -139,10 +139,9 @@ def prepare_read(folder: str) -> Callable[[], object]:
     """Open the score and read every part into a line."""
     data = (Path(folder) / "large.musicxml").read_bytes()
 
-    def work() -> None:
+    def work() -> object:
         score = open_musicxml(data, where="large.musicxml")
-        for heading in score.headings:
-            line_of(score.part(heading))
+        return score, [line_of(score.part(heading)) for heading in score.headings]
 
     return work
 
@@ -154,12 +153,14 @@ def prepare_plan(folder: str) -> Callable[[], object]:
     horns = [load_horn(name) for name in names]
     chances, familiarity = load_chances(), load_familiarity()
 
-    def work() -> None:
+    def work() -> object:
         score = open_musicxml(data, where="large.musicxml")
+        plans: list[Plan] = []
         for heading, horn in zip(score.headings, horns, strict=True):
             line = line_of(score.part(heading))
-            plans = plan_line(line, horn, chances=chances, familiarity=familiarity)
-            assert len(plans[0].ways) == len(line.sounds)
+            plans += plan_line(line, horn, chances=chances, familiarity=familiarity)
+            assert len(plans[-1].ways) == len(line.sounds)
+        return score, plans
 
     return work
 

@@ -15,6 +15,7 @@ from slurwright.plan.search import cheapest_plans
 
 __all__ = [
     "prepare_dijkstra",
+    "prepare_graph",
     "prepare_lxml",
     "prepare_mark_every_note",
     "prepare_mark_part",
@@ -57,6 +58,12 @@ def prepare_dijkstra(horn_id: str, size: str) -> Callable[[], object]:
         assert abs(plan_speed.cost_of_path(graph, path) - plan.cost) < 1e-6
 
     return work
+
+
+def prepare_graph(horn_id: str, size: str) -> Callable[[], object]:
+    """Build the graph from the costs and find its best path with networkx."""
+    priced = _priced(horn_id, size)
+    return lambda: nx.dijkstra_path(plan_speed.as_graph(priced), "start", "end")
 
 
 def prepare_simple_paths(horn_id: str, size: str, best: str) -> Callable[[], object]:
