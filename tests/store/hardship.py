@@ -83,8 +83,14 @@ def the_horn(store: Store) -> str:
     return store.horn_named(player.id, "old").id
 
 
+LEAST_KILLS = 5
+
+
 def killed_writes(folder: Path, seed: int, count: int) -> Answer:
-    """Kill writers at random moments, the making of the store included, until so many writes were acknowledged."""
+    """Kill writers at random moments, the making of the store included.
+
+    Goes on until so many writes were acknowledged and, however fast the machine, `LEAST_KILLS` writers killed.
+    """
     rng = random.Random(seed)
     path = folder / "store.sqlite3"
     added: dict[str, tuple[str, ...]] = {}
@@ -103,7 +109,7 @@ def killed_writes(folder: Path, seed: int, count: int) -> Answer:
                     store.withdraw([kept[0].id], now=NOW)
                     tell(f"withdraw {kept[0].id}")
 
-    while writes < count:
+    while writes < count or kills < LEAST_KILLS:
         pid, pipe = child(work)
         kill_after(pid, rng.uniform(0.0, 0.25))
         kills += 1

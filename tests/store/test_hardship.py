@@ -25,7 +25,7 @@ def endured(hardship: str, folder: Path, *, seed: int, count: int) -> dict[str, 
 def test_killed_writers_lose_nothing_that_was_acknowledged(tmp_path: Path) -> None:
     answer = endured("killed-writes", tmp_path, seed=3, count=100)
     assert answer["writes"] >= 100
-    assert answer["kills"] >= 3
+    assert answer["kills"] >= 5
     assert answer["lost"] == 0
 
 
