@@ -1,5 +1,4 @@
 import subprocess
-import time
 from dataclasses import replace
 from itertools import groupby, pairwise
 from pathlib import Path
@@ -216,13 +215,10 @@ def test_what_the_engraver_cannot_read_is_said_in_words(monkeypatch: pytest.Monk
         engrave_svg(page_request())
 
 
-def test_two_pages_are_drawn_while_the_player_waits() -> None:
+def test_a_long_part_has_several_pages() -> None:
     part = stand_part(" | ".join(["e:C3 e:D3 e:E3 e:F3 s:C3 s:D3 s:E3 s:F3 q:G3"] * 50))
     request = replace(page_request(part), weak=(), table=())
-    started = time.perf_counter()
-    pages = engrave_svg(request)
-    assert len(pages) >= 2
-    assert time.perf_counter() - started < 5, "ten times the aim, for busy machines"
+    assert len(engrave_svg(request)) >= 2
 
 
 _LADDER = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 100 {height}"><path d="M0 0h100v{height}z"/></svg>'
