@@ -1,0 +1,38 @@
+"""A figure that was measured, with its interval; or the reason why there is none."""
+
+from dataclasses import dataclass
+from enum import Enum
+
+__all__ = ["Figure", "Hidden", "Measured", "Veil"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A measured figure and the interval that holds the truth nine times in ten; the unit stands with the field."""
+
+    value: float
+    low: float
+    high: float
+
+
+class Veil(Enum):
+    """What can hide a figure."""
+
+    ROOM = "room"
+    """The room is too live: it still sounds of what was before."""
+    SHORT = "short"
+    """The sound is too short for its pitch."""
+    SOFT = "soft"
+    """The sound hardly stands out from the noise."""
+    UNHEARD = "unheard"
+    """What was to be measured did not sound."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hidden:
+    """There is no figure, and why."""
+
+    why: Veil
+
+
+Measured = Figure | Hidden
