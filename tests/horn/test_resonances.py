@@ -8,8 +8,8 @@ from builders.cents import assert_cents
 from builders.references import reference
 from slurwright.devices.packaged import horn_ids, load_horn
 from slurwright.horn import Reach, settings_near, with_tendencies
-from slurwright.horn.resonances import every_place, partial_cents, resonance_cents
-from slurwright.pitch import SoundingPitch, cents_of_ratio
+from slurwright.horn.resonances import every_place, partial_cents, resonance_cents, series_hz
+from slurwright.pitch import SoundingPitch, cents_of_ratio, midi_of_hz
 
 FIGURES = reference("derived-lengths", "figures")
 VALVED = [horn_id for horn_id in horn_ids() if not horn_id.startswith("trombone")]
@@ -76,3 +76,31 @@ def test_a_known_tendency_is_added_to_its_way_alone() -> None:
         for r in every_place(with_tendencies(horn, {("4", 4): 12.0}), midi, 16)
     }
     assert {key: after[key] - before[key] for key in before if after[key] != before[key]} == {("4", 4): 12.0}
+
+
+@pytest.mark.parametrize("horn_id", ["euphonium-4c", "trombone", "horn-double"])
+def test_the_series_of_a_setting_is_where_its_partials_are(horn_id: str) -> None:
+    horn = load_horn(horn_id)
+    for setting in horn.settings:
+        for partial, hz in enumerate(series_hz(horn, setting, highest_partial=8), start=1):
+            known = horn.tendencies.get((setting.fingering, partial), 0.0)
+            cents = resonance_cents(horn, setting.ratio, partial=partial, midi=midi_of_hz(hz))
+            assert_cents(cents, -known, within=1e-6)
+
+
+def test_a_series_moves_with_the_tuning_of_the_band() -> None:
+    horn = load_horn("trumpet-b")
+    usual = series_hz(horn, horn.settings[0])
+    high = series_hz(horn, horn.settings[0], a4_hz=442.0)
+    assert high == pytest.approx([hz * 442.0 / 440.0 for hz in usual])
+
+
+def test_what_is_known_of_a_way_moves_its_partial_alone() -> None:
+    horn = with_tendencies(load_horn("euphonium-4c"), {("0", 5): -20.0})
+    open_setting = next(setting for setting in horn.settings if setting.fingering == "0")
+    plain = series_hz(load_horn("euphonium-4c"), open_setting)
+    changed = series_hz(horn, open_setting)
+    assert [at + 1 for at in range(16) if changed[at] != plain[at]] == [5]
+    assert cents_of_ratio(changed[4] / plain[4]) == pytest.approx(
+        -20.0 - load_horn("euphonium-4c").tendencies.get(("0", 5), 0.0)
+    )

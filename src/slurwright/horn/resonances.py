@@ -12,9 +12,9 @@ from slurwright.horn.model import Horn, HornKind
 from slurwright.horn.setting import Setting
 from slurwright.horn.slide import closed_sides, slide_setting
 from slurwright.horn.tunings import tuned_lengths
-from slurwright.pitch import cents_of_ratio
+from slurwright.pitch import A4_HZ, cents_of_ratio, hz_of_midi
 
-__all__ = ["Reach", "Resonance", "every_place", "partial_cents", "resonance_cents", "settings_near"]
+__all__ = ["Reach", "Resonance", "every_place", "partial_cents", "resonance_cents", "series_hz", "settings_near"]
 
 
 _PLACES = 9
@@ -158,3 +158,22 @@ def _on_slide(horn: Horn, midi: int, highest: int) -> list[Resonance]:
 def _placed(horn: Horn, added: float) -> float:
     """Where a slide has to be for an added length in open lengths, as far as it can go [m]."""
     return min(max(0.5 * added * horn.open_length_m, 0.0), horn.longest_slide_m)
+
+
+def series_hz(horn: Horn, setting: Setting, *, highest_partial: int = 16, a4_hz: float = A4_HZ) -> tuple[float, ...]:
+    """Say what an air column sounds, partial 1 first, with what is known of this horn.
+
+    Args:
+        horn: the instrument.
+        setting: one of its settings.
+        highest_partial: where to stop [1].
+        a4_hz: to what the horn is tuned [Hz].
+
+    Returns:
+        One frequency a partial [Hz].
+    """
+    open_hz = hz_of_midi(horn.open_pitch.midi, a4_hz)
+    return tuple(
+        open_hz * partial / setting.ratio * 2.0 ** (horn.tendencies.get((setting.fingering, partial), 0.0) / 1200.0)
+        for partial in range(1, highest_partial + 1)
+    )
