@@ -5,7 +5,17 @@ from typing import TypeVar
 
 import click
 
-__all__ = ["horn_options", "json_option", "player_option", "reading_option", "yes_option"]
+__all__ = [
+    "DYNAMICS",
+    "horn_options",
+    "json_option",
+    "player_option",
+    "reading_option",
+    "score_options",
+    "yes_option",
+]
+
+DYNAMICS = ("ppp", "pp", "p", "mp", "mf", "f", "ff", "fff")
 
 _Command = TypeVar("_Command", bound=Callable[..., object])
 
@@ -46,3 +56,36 @@ def horn_options(command: _Command) -> _Command:
 
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Answer as JSON (schemas: docs/schemas).")
+
+
+def score_options(command: _Command) -> _Command:
+    """Add the options that say which part of a file is meant, how it is read and how it is played."""
+    for option in reversed(
+        (
+            click.option("--typed", metavar="ABC", help="A passage typed in ABC notation instead of FILE."),
+            click.option(
+                "--part", "part_name", metavar="NAME", help="Which part of a score: its name, number or instrument."
+            ),
+            click.option("--voice", metavar="V", help="Which voice where a part divides: 1, 2, top or bottom."),
+            click.option(
+                "--written-for", metavar="READING", help="How the part is written, where the file does not say."
+            ),
+            click.option(
+                "--reading", metavar="READING", help="Reading for pages and report; the file's own otherwise."
+            ),
+            click.option(
+                "--dynamic", type=click.Choice(DYNAMICS), help="Play all of it at this dynamic: the conductor's word."
+            ),
+            click.option(
+                "--tempo",
+                type=click.FloatRange(10, 400),
+                metavar="QPM",
+                help="First tempo in quarter notes a minute.",
+            ),
+            click.option(
+                "--pin", "pins", multiple=True, metavar="WHERE=FINGERING", help="Keep a fingering: 12:3=4 or F3=4."
+            ),
+        )
+    ):
+        command = option(command)
+    return command

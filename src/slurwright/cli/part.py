@@ -5,13 +5,12 @@ from pathlib import Path
 import click
 from click.core import ParameterSource
 
-from slurwright.cli.options import horn_options, json_option
+from slurwright.cli.options import horn_options, json_option, score_options
 
 __all__ = ["part"]
 
 _SERVES = (("paper", ("pages",)), ("fingerings", ("marked", "pages")), ("replace", ("marked",)))
 """Options of the files that are written, and the options by which these files are asked for."""
-_DYNAMICS = ("ppp", "pp", "p", "mp", "mf", "f", "ff", "fff")
 
 
 @click.command(
@@ -27,14 +26,7 @@ _DYNAMICS = ("ppp", "pp", "p", "mp", "mf", "f", "ff", "fff")
 )
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @horn_options
-@click.option("--typed", metavar="ABC", help="A passage typed in ABC notation instead of FILE.")
-@click.option("--part", "part_name", metavar="NAME", help="Which part of a score: its name, number or instrument.")
-@click.option("--voice", metavar="V", help="Which voice where a part divides: 1, 2, top or bottom.")
-@click.option("--written-for", metavar="READING", help="How the part is written, where the file does not say.")
-@click.option("--reading", metavar="READING", help="Reading for pages and report; the file's own otherwise.")
-@click.option("--dynamic", type=click.Choice(_DYNAMICS), help="Play all of it at this dynamic: the conductor's word.")
-@click.option("--tempo", type=click.FloatRange(10, 400), metavar="QPM", help="First tempo in quarter notes a minute.")
-@click.option("--pin", "pins", multiple=True, metavar="WHERE=FINGERING", help="Keep a fingering: 12:3=4 or F3=4.")
+@score_options
 @click.option("--ban", "bans", multiple=True, metavar="[WHERE=]FINGERING", help="Never this fingering (there).")
 @click.option("--most-changes", type=click.IntRange(0), metavar="N", help="At most N notes off the normal fingering.")
 @click.option("--best", type=click.IntRange(1, 50), default=3, show_default=True, help="How many plans to work out.")
