@@ -18,6 +18,7 @@ __all__ = [
     "PlanError",
     "RequestError",
     "SlurwrightError",
+    "SoundError",
     "StoreError",
 ]
 
@@ -87,6 +88,10 @@ class RequestError(SlurwrightError):
 
 class EngravingError(SlurwrightError):
     """Pages could not be drawn, or drawing took more time or memory than it may."""
+
+
+class SoundError(SlurwrightError):
+    """A recording cannot be read or made: no sound file, damaged, silent, or no microphone."""
 
 
 class StoreError(SlurwrightError):

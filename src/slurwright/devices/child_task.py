@@ -9,7 +9,7 @@ from typing import Any
 if sys.platform != "win32":
     import resource
 
-__all__ = ["run_task"]
+__all__ = ["limit_process", "run_task"]
 
 
 def run_task(work: Callable[[Mapping[str, Any]], Mapping[str, Any]]) -> None:
@@ -21,13 +21,18 @@ def run_task(work: Callable[[Mapping[str, Any]], Mapping[str, Any]]) -> None:
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     task = json.loads(sys.stdin.buffer.read())
-    if sys.platform != "win32":
-        resource.setrlimit(resource.RLIMIT_AS, (task["memory_bytes"], task["memory_bytes"]))
-        resource.setrlimit(resource.RLIMIT_CPU, (task["cpu_s"], task["cpu_s"] + 1))
-        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    limit_process(task)
     try:
         answer = work(task)
     except MemoryError:
         answer = {"fault": "it used more memory than it may"}
     json.dump(answer, answers)
     answers.flush()
+
+
+def limit_process(task: Mapping[str, Any]) -> None:
+    """Hold this process to a task's ``memory_bytes`` and ``cpu_s``, where the system can."""
+    if sys.platform != "win32":
+        resource.setrlimit(resource.RLIMIT_AS, (task["memory_bytes"], task["memory_bytes"]))
+        resource.setrlimit(resource.RLIMIT_CPU, (task["cpu_s"], task["cpu_s"] + 1))
+        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))

@@ -1,0 +1,1 @@
+"""Sound files: bytes to samples at the working rate, with what must be said about them."""
