@@ -15,7 +15,7 @@ __all__ = ["BLOCK_SAMPLES", "Decoder", "Frames", "opened_sound"]
 Frames = NDArray[np.float32]
 """Samples side by side; shape=(n, channels)."""
 
-BLOCK_SAMPLES = 1 << 16
+BLOCK_SAMPLES = 1 << 15
 """Most that a decoder gives at once, all channels counted; ours [samples]."""
 
 _HEAD_BYTES = 4096

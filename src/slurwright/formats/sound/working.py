@@ -24,7 +24,8 @@ _SILENT_PEAK = 2.0**-14
 """A peak of at most two steps of 16 bits is silence."""
 _LOUDEST = 8.0
 """Floating-point samples beyond this were written in another scale than full scale 1."""
-_ABSURD = 1e12
+_LARGEST = 1e7
+"""Nothing that was meant as sound is beyond this; 24-bit integers written as floating point go up to 8e6."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,38 +49,43 @@ class _Census:
 
     def __init__(self, decoder: Decoder) -> None:
         self._rate_hz = decoder.rate_hz
-        self.scans = [RawScan(decoder.rate_hz, step=decoder.step) for _ in range(decoder.channels)]
-        self._squares = np.zeros(decoder.channels + 1)
-        self._sums = np.zeros(decoder.channels + 1)
+        self._scans = [RawScan(decoder.rate_hz, step=decoder.step) for _ in range(decoder.channels)]
+        self._squares = np.zeros(decoder.channels)
+        self._mixed_squares = 0.0
         self.seen = 0
 
     def add(self, planes: Channels, name: str) -> None:
-        mixed = planes.mean(axis=0, keepdims=True) if len(planes) > 1 else planes[:1]
-        both = np.concatenate((planes, mixed)) if len(planes) > 1 else np.concatenate((planes, planes))
-        squares = np.einsum("cn,cn->c", both, both, dtype=np.float64)
-        if not np.isfinite(squares).all() or squares.max() > _ABSURD**2:
+        squares = np.array([float(np.dot(plane, plane)) for plane in planes])
+        if not squares.max() < _LARGEST**2:  # not a number is not below anything
             self._raise_at_first(planes, name)
         self._squares += squares
-        self._sums += both.sum(axis=1, dtype=np.float64)
-        for scan, plane in zip(self.scans, planes, strict=True):
+        mixed = planes.mean(axis=0) if len(planes) > 1 else planes[0]
+        self._mixed_squares += float(np.dot(mixed, mixed)) if len(planes) > 1 else float(squares[0])
+        for scan, plane in zip(self._scans, planes, strict=True):
             scan.add(plane)
         self.seen += planes.shape[1]
 
-    def energies(self) -> tuple[list[float], float]:
-        """Mean square of each channel and of their mean, offsets taken out."""
-        count = max(1, self.seen)
-        of_all = np.maximum(0.0, self._squares / count - (self._sums / count) ** 2)
-        return of_all[:-1].tolist(), float(of_all[-1])
+    def levels(self) -> list[RawLevels]:
+        """Sum up each channel."""
+        return [scan.levels() for scan in self._scans]
+
+    def mix(self, levels: list[RawLevels]) -> Mix:
+        """Choose what is listened to, by the energies without the offsets."""
+        offsets = np.array([level.offset for level in levels])
+        own = np.maximum(0.0, self._squares / self.seen - offsets**2)
+        mixed = max(0.0, self._mixed_squares / self.seen - float(offsets.mean()) ** 2)
+        return chosen_mix(own.tolist(), mixed)
 
     def _raise_at_first(self, planes: Channels, name: str) -> None:
-        wrong = ~(np.abs(planes) < _ABSURD).all(axis=0)
-        at = int(np.argmax(wrong))
-        values = planes[:, at]
-        value = values[~(np.abs(values) < _ABSURD)][0]
+        wrong = ~(np.abs(planes) < _LARGEST)
+        at = int(np.argmax(wrong.any(axis=0)))
+        if not wrong.any():
+            return
+        value = planes[int(np.argmax(wrong[:, at])), at]
         raise SoundError(
             "the file holds samples that are no sound",
             got=f"{value} at {(self.seen + at) / self._rate_hz:.3f} s",
-            allowed="finite numbers",
+            allowed="numbers near full scale, 1",
             where=name,
         )
 
@@ -140,18 +146,18 @@ def _summed_up(
     census: _Census, decoder: Decoder, kind: SoundKind | None, *, made: int, share: float | None, name: str
 ) -> Working:
     factor = working_factor(decoder.rate_hz)
-    mix = chosen_mix(*census.energies())
-    raw = _raw_of([scan.levels() for scan in census.scans], mix)
+    levels = census.levels()
+    mix = census.mix(levels)
+    raw = _raw_of(levels, mix)
     if raw.peak <= _SILENT_PEAK:
         raise SoundError("the recording is silent from start to end", got=decoder.words, where=name)
     scale = 1.0 / raw.peak if raw.peak > _LOUDEST else 1.0
-    offsets = [scan.levels().offset for scan in census.scans]
     weights = tuple(weight * scale for weight in mix.weights)
     return Working(
         rate_hz=decoder.rate_hz / factor,
         length=made,
         weights=weights,
-        offset=sum(weight * offset for weight, offset in zip(weights, offsets, strict=True)),
+        offset=sum(weight * level.offset for weight, level in zip(weights, levels, strict=True)),
         info=SoundInfo(
             words=decoder.words,
             rate_hz=decoder.rate_hz,
