@@ -15,7 +15,7 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
-from slurwright.listen.following_evidence import Evidence
+from slurwright.listen.following_evidence import PARTS, Evidence, mismatch
 from slurwright.listen.following_segments import Segments
 
 __all__ = ["SPANS", "Kind", "Line", "Path", "Stretch", "decode"]
@@ -27,25 +27,29 @@ _Array = NDArray[np.float64]
 _Kept = tuple[_Array, _Array, _Array, NDArray[np.int32]]
 """Beginning each note at one cut: score, tempo, count, and after which note (0: none, else its index and one)."""
 
+_OFF = 6.0
+"""What it costs a note that its pitch, as a whole, is another."""
 _WRONG = 4.5
 _WRONG_SEMITONE = 0.12
 _WRONG_FAR = 2.0
 _SAME_AS_ASKED = 3.0
 _OCTAVE = 4.5
 _EXTRA = 5.5
-_SKIPS = (4.5, 6.0, 7.5)
+_SKIPS = (4.5, 8.5, 12.0)
 _JUMP, _JUMP_UNQUIET = 4.5, 3.0
-_START_INSIDE = 4.0
+_START_INSIDE = 5.0
 _QUIET_S = 0.2
 _SHORTEST_S = 0.025
 _TEMPO_SD, _FIRST_TEMPO_SD = 0.22, 0.6
 _TEMPO_GAIN = 0.2
 _PAUSE, _RUSH = 3.5, 6.0
 """The most that coming late or early costs."""
-_LONG_SD, _SHORT_SD = 0.45, 0.9
-_LONG, _SHORT = 4.0, 3.0
+_LONG_SD, _SHORT_SD = 0.45, 0.6
+_LONG, _SHORT = 4.0, 6.0
 _UNTIMED = 0.7
 """What it costs that a missed note takes no time."""
+_FADING = 4.0
+"""What it costs that a note begins where the sound fades away."""
 _NEVER = -1e9
 
 
@@ -139,6 +143,7 @@ def decode(line: Line, segments: Segments, evidence: Evidence) -> Path:
     free = _Free(np.full(notes + 1, _NEVER), np.zeros(notes + 1), np.zeros(notes + 1), np.zeros(notes + 1))
     free.score[0] = 0.0
     quiet = _quiet_before(segments)
+    begin_cost = _begin_costs(segments)
     for cut in range(cuts):
         if cut:
             free, how[cut] = _freed(line, segments, evidence, past, cut=cut)
@@ -148,6 +153,7 @@ def decode(line: Line, segments: Segments, evidence: Evidence) -> Path:
         jump = _JUMP + 0.5 * np.log(notes) + (0.0 if quiet[cut] >= _QUIET_S else _JUMP_UNQUIET)
         kept = past.begun[cut % SPANS], past.tempo[cut % SPANS], past.count[cut % SPANS], origin[cut]
         _begin(line, free, kept, time_s=float(segments.cut_s[cut]), odds=odds, jump=jump)
+        past.begun[cut % SPANS] -= begin_cost[cut]
     last = int(np.argmax(free.score))
     return Path(_traced(how, origin, last), float(free.score[last]))
 
@@ -195,9 +201,12 @@ def _freed(
 def _sounded(line: Line, evidence: Evidence, cut: int, starts: NDArray[np.intp]) -> tuple[NDArray[np.uint8], _Array]:
     """What each stretch that ends at a cut is best taken for in place of each note, and its fit."""
     spans = len(starts)
-    asked = (evidence.fit[cut] - evidence.fit[starts])[:, line.pitch]
-    octave = (evidence.fit_octave[cut] - evidence.fit_octave[starts])[:, line.pitch] - _OCTAVE
     away = np.abs(evidence.own[cut, :spans, None] - line.semitones)
+    asked = (evidence.fit[cut] - evidence.fit[starts])[:, line.pitch] - _OFF * np.where(
+        _is_part(line.semitones - evidence.own[cut, :spans, None]), 0.35, 1.0
+    ) * mismatch(away)
+    octave = (evidence.fit_octave[cut] - evidence.fit_octave[starts])[:, line.pitch] - _OCTAVE
+    octave -= _OFF * mismatch(away - 12.0)
     wrong = evidence.own_fit[cut, :spans, None] - _WRONG - np.minimum(_WRONG_FAR, _WRONG_SEMITONE * away)
     wrong -= np.where(away < 0.5, _SAME_AS_ASKED, 0.0)
     kinds = np.full(asked.shape, int(Kind.ASKED), np.uint8)
@@ -267,6 +276,20 @@ def _untimely(late: _Array, sd: _Array) -> _Array:
     """What it costs to come so late (or early)."""
     away = 0.5 * np.square(late / sd)
     return np.where(late > 0, np.minimum(_PAUSE, away), np.minimum(_RUSH, away))
+
+
+def _begin_costs(segments: Segments) -> _Array:
+    """What it costs to begin any note at each cut: where the sound fades away, and where it just goes on."""
+    cost = np.zeros(len(segments.cut_s))
+    cost[:-1] += np.where(segments.tail, _FADING, 0.0)
+    stays = (np.abs(np.diff(segments.semitones)) < 0.5) & (segments.heard_s[1:] > 0) & (segments.heard_s[:-1] > 0)
+    cost[1:-1] += np.where(stays, np.maximum(0.0, -segments.again[1:-1]), 0.0)
+    return cost
+
+
+def _is_part(semitones: _Array) -> NDArray[np.bool_]:
+    """Say whether a pitch so far below the asked one is a whole part of it."""
+    return (mismatch(semitones[..., None] - np.array(PARTS)) < 0.5).any(axis=-1)
 
 
 def _quiet_before(segments: Segments) -> _Array:

@@ -17,6 +17,10 @@ _NEAR, _FAR = 0.35, 0.85
 """Up to where a pitch is as good as the asked one, and from where it is another [semitones]."""
 _OFF_S = 25.0
 """What a second of another pitch costs [nats a second]."""
+_PART = 0.35
+"""How far the pitch counts as another where a whole part of the asked one is heard: in a room, two notes that sound
+together for a while are easily heard as the note of which both are harmonics."""
+PARTS = tuple(12.0 * np.log2(part) for part in (2, 3, 4, 5, 6))
 _HOLE_S = 10.0
 """What a second without a pitch costs inside a note [nats a second]."""
 _SOUND_IN_GAP_S = 25.0
@@ -26,7 +30,7 @@ _NOISE_S = 10.0
 """What a second of sound costs that is taken for noise or talk [nats a second]."""
 _QUIET_NOISE_S = 1.0
 _NOISE = 0.7
-_BROKEN = 0.5
+_BROKEN = 1.0
 """Part of a cut's odds that it costs to pass it over inside a note."""
 
 
@@ -106,7 +110,10 @@ def _fits(
         away = frames.semitones[piece, None] - pitches
         weight = frames.heard[piece, None] * frames.step_s * _OFF_S
         bounds = segments.first_frame[first : last + 1] - segments.first_frame[first]
-        fit[first:last] = -_added(mismatch(away) * weight, bounds)
+        off = mismatch(away)
+        for part in PARTS:
+            off = np.minimum(off, np.maximum(mismatch(away + part), _PART))
+        fit[first:last] = -_added(off * weight, bounds)
         octave[first:last] = -_added(mismatch(np.abs(away) - 12.0) * weight, bounds)
     return fit, octave
 

@@ -17,14 +17,16 @@ __all__ = ["Dips", "dips_of", "fine_levels"]
 
 _STEP_S = 0.002
 _BLOCK_S = 20.0
-_PAD_S = 0.25
+_PAD_S = 0.5
 _LEAST_WINDOW_S = 0.006
 _MOST_WINDOW_S = 0.036
 _LOWEST_HZ = 1.0 / _MOST_WINDOW_S
 _NEAR_S = 0.024
 """A dip is lower than all within this on both sides."""
-_REACH_S = 0.1
-"""How far to look for the level from which it fell and to which it rises."""
+_RISE_S = 0.08
+"""Within what time it must rise again: only a new start is so quick."""
+_FALL_S = 0.4
+"""How far back to look for the level from which it fell."""
 _LEAST_DB = 1.0
 _FLOOR = 1e-11
 
@@ -110,13 +112,15 @@ def _mean_power_db(samples: Samples, middle: NDArray[np.intp], half: NDArray[np.
 
 def _dips(times: NDArray[np.float64], level: NDArray[np.float64], bright: NDArray[np.float64]) -> NDArray[np.float64]:
     """Rows of time, depth, depth of the slope, rise; shape=(4, dips)."""
-    near, reach = round(_NEAR_S / _STEP_S), round(_REACH_S / _STEP_S)
-    if len(times) < 2 * reach:
+    near, ahead, back = (round(reach / _STEP_S) for reach in (_NEAR_S, _RISE_S, _FALL_S))
+    if len(times) < 2 * near:
         return np.zeros((4, 0))
     both = (level + bright) / 2
     lowest = np.flatnonzero((both <= _behind(both, near, np.minimum)) & (both <= _ahead(both, near, np.minimum)))
-    fall, rise = (reached(level, reach, np.maximum)[lowest] - level[lowest] for reached in (_behind, _ahead))
-    dull, clear = (reached(bright, reach, np.maximum)[lowest] - bright[lowest] for reached in (_behind, _ahead))
+    fall = _behind(level, back, np.maximum)[lowest] - level[lowest]
+    rise = _ahead(level, ahead, np.maximum)[lowest] - level[lowest]
+    dull = _behind(bright, back, np.maximum)[lowest] - bright[lowest]
+    clear = _ahead(bright, ahead, np.maximum)[lowest] - bright[lowest]
     depth, depth_bright = np.minimum(fall, rise), np.minimum(dull, clear)
     keep = (depth + depth_bright) / 2 > _LEAST_DB
     return np.stack((times[lowest], depth, depth_bright, rise))[:, keep]

@@ -120,8 +120,8 @@ def _cuts(frames: Frames, dips: Dips, length_s: float) -> tuple[NDArray[np.float
 
 def _odds(dips: Dips) -> NDArray[np.float64]:
     """How much a dip of the level looks like a new start of the same note [log of the odds]."""
-    depth = (dips.depth_db + dips.bright_db) / 2
-    return np.asarray(np.interp(depth, [1.0, 3.0, 6.0, 10.0, 20.0], [-6.0, -2.5, 0.0, 2.5, 5.0]), np.float64)
+    depth = np.maximum(dips.depth_db, (dips.depth_db + dips.bright_db) / 2)
+    return np.asarray(np.interp(depth, [1.0, 3.0, 6.0, 10.0, 20.0], [-6.0, -2.5, 0.0, 3.0, 7.0]), np.float64)
 
 
 def _steps(frames: Frames) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
