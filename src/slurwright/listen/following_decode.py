@@ -289,7 +289,7 @@ def _begin_costs(segments: Segments) -> _Array:
 
 def _is_part(semitones: _Array) -> NDArray[np.bool_]:
     """Say whether a pitch so far below the asked one is a whole part of it."""
-    return (mismatch(semitones[..., None] - np.array(PARTS)) < 0.5).any(axis=-1)
+    return np.asarray((mismatch(semitones[..., None] - np.array(PARTS)) < 0.5).any(axis=-1))
 
 
 def _quiet_before(segments: Segments) -> _Array:
