@@ -1,13 +1,15 @@
 """Ports: what jobs need from outside, as protocols, so that they know nothing of files or databases."""
 
 from collections.abc import Sequence
-from datetime import datetime
-from typing import Protocol
+from datetime import date, datetime
+from pathlib import Path
+from typing import BinaryIO, Protocol
 
 from slurwright.horn import Horn
 from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player
+from slurwright.listen.kept import KeptMeasures, KeptTake, PlayedSlur, TakeAbout
 
-__all__ = ["Catalogue", "Keeping", "KeptHorns", "KeptReadings"]
+__all__ = ["Catalogue", "Keeping", "KeptHorns", "KeptReadings", "KeptTakes"]
 
 
 class Catalogue(Protocol):
@@ -65,6 +67,77 @@ class KeptReadings(Protocol):
 
     def restore(self, reading_ids: Sequence[str], *, now: datetime) -> None:
         """Take withdrawals back."""
+        ...
+
+
+class KeptTakes(Protocol):
+    """Recordings and what was measured in them."""
+
+    def receive_take(self, about: TakeAbout, sound: BinaryIO, *, called: str, ending: str, now: datetime) -> KeptTake:
+        """Keep a recording; it is safe on the disk when this comes back, and waits to be measured."""
+        ...
+
+    def keep_measures(
+        self, take_id: str, measures: KeptMeasures, *, tones: Sequence[tuple[int, PlayedTone]] = (), now: datetime
+    ) -> KeptTake:
+        """Keep what was measured, and give steady notes (asked index, tone) to the horn's readings.
+
+        The recording is removed after that if the player does not keep it.
+        """
+        ...
+
+    def fail_take(self, take_id: str, words: str, *, now: datetime) -> KeptTake:
+        """Note why a take could not be measured; its sound stays."""
+        ...
+
+    def take_of(self, beginning: str) -> KeptTake:
+        """Find a take by the beginning of its id; raises `StoreError` if none or several begin so."""
+        ...
+
+    def takes_of(
+        self,
+        player_id: str,
+        *,
+        horn_id: str | None = None,
+        fingerprint: str | None = None,
+        since: date | None = None,
+        until: date | None = None,
+        deleted: bool = False,
+    ) -> tuple[KeptTake, ...]:
+        """List a player's takes in the order in which they were received; some of them if asked."""
+        ...
+
+    def measures_of(self, take_id: str) -> KeptMeasures:
+        """Give what was measured in a take; raises `StoreError` if it is not measured."""
+        ...
+
+    def sound_of(self, take_id: str) -> Path | None:
+        """Say in which file a take's recording is; None where it is not kept or not on this machine."""
+        ...
+
+    def slurs_of(
+        self,
+        player_id: str,
+        *,
+        horn_id: str | None = None,
+        pair: tuple[str, str] | None = None,
+        technique: str | None = None,
+        since: date | None = None,
+        until: date | None = None,
+    ) -> tuple[PlayedSlur, ...]:
+        """List measured slurs of all takes that stand; ``pair`` names two sounding pitches."""
+        ...
+
+    def delete_take(self, take_id: str, *, now: datetime) -> KeptTake:
+        """Hide a take, and withdraw the readings that it gave."""
+        ...
+
+    def undelete_take(self, take_id: str, *, now: datetime) -> KeptTake:
+        """Take the deletion of a take back, and restore its readings."""
+        ...
+
+    def forget_sound(self, take_id: str, *, now: datetime) -> KeptTake:
+        """Remove a measured take's recording for good; its figures stay."""
         ...
 
 
