@@ -9,14 +9,12 @@ from numpy.typing import NDArray
 
 from slurwright.pitch import cents_of_ratio
 from slurwright.synth.script import Breath, Note, Player, Rest, Script
-from slurwright.synth.slurpath import Bridge, attenuation_of, bridge_of, cents_on, dulling_of
+from slurwright.synth.slurpath import REFERENCE_HZ, Bridge, attenuation_of, bridge_of, cents_on, dulling_of
 
-__all__ = ["FLOOR_DB", "REFERENCE_HZ", "Paths", "paths_of"]
+__all__ = ["FLOOR_DB", "Paths", "paths_of"]
 
 Real = NDArray[np.float64]
 
-REFERENCE_HZ = 440.0
-"""Pitch paths are cents from here [Hz]."""
 FLOOR_DB = -160.0
 """Stands in a level path for silence [dB]."""
 _DULL_START_OCTAVES = 1.3

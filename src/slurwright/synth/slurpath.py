@@ -8,14 +8,15 @@ from numpy.typing import NDArray
 from slurwright.pitch import cents_of_ratio
 from slurwright.synth.script import Retongue, Shape, Slur
 
-__all__ = ["Bridge", "attenuation_of", "bridge_of", "cents_on", "dulling_of"]
+__all__ = ["REFERENCE_HZ", "Bridge", "attenuation_of", "bridge_of", "cents_on", "dulling_of"]
 
 Real = NDArray[np.float64]
 
-_REFERENCE_HZ = 440.0
+REFERENCE_HZ = 440.0
+"""Pitch paths are cents from here [Hz]."""
 _SETTLED = 5.0
 """A settling move is cut off after so many time constants, and stretched to arrive."""
-_LEAST_SPAN_S = 0.04
+_LEAST_SPAN_S = 0.02
 _SILENT_DB = 60.0
 _EDGE_S = 0.012
 _QUICK_S = 0.003
@@ -59,7 +60,7 @@ def bridge_of(join: Slur | Retongue, onset_s: float, *, first_cents: float, seco
     """
     moves = _moves(join, first_cents, second_cents)
     left = (
-        cents_of_ratio(join.dwells[-1].hz / _REFERENCE_HZ) if isinstance(join, Slur) and join.dwells else first_cents
+        cents_of_ratio(join.dwells[-1].hz / REFERENCE_HZ) if isinstance(join, Slur) and join.dwells else first_cents
     )
     half_s = _half_s(moves, (left + second_cents) / 2)
     if isinstance(join, Retongue):
@@ -147,7 +148,7 @@ def _moves(join: Slur | Retongue, first: float, second: float) -> tuple[_Move, .
     moves: list[_Move] = []
     at, here = 0.0, first
     for dwell in join.dwells:
-        there = cents_of_ratio(dwell.hz / _REFERENCE_HZ)
+        there = cents_of_ratio(dwell.hz / REFERENCE_HZ)
         moves.append(_Move(at, join.glide_s, here, there, join.shape))
         at, here = at + join.glide_s + dwell.length_s, there
     past = join.overshoot_cents if second > first else -join.overshoot_cents

@@ -6,7 +6,8 @@ import numpy as np
 import scipy.fft
 from numpy.typing import NDArray
 
-from slurwright.synth.paths import FLOOR_DB, REFERENCE_HZ, Paths
+from slurwright.synth.paths import FLOOR_DB, Paths
+from slurwright.synth.slurpath import REFERENCE_HZ
 from slurwright.synth.voices import Voice
 
 __all__ = ["breath_noise", "spectrum_db", "tone_of"]

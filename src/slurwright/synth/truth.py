@@ -21,9 +21,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from slurwright.synth.paths import FLOOR_DB, REFERENCE_HZ, Paths
+from slurwright.synth.paths import FLOOR_DB, Paths
 from slurwright.synth.script import Dwell, Note, Script, Slur, Standing, Vibrato
-from slurwright.synth.slurpath import Bridge, attenuation_of, cents_on
+from slurwright.synth.slurpath import REFERENCE_HZ, Bridge, attenuation_of, cents_on
 
 __all__ = ["NoteTruth", "SlurTruth", "Truth", "truth_of"]
 
