@@ -2,17 +2,16 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from fractions import Fraction
 
 from rich.console import Console
 
 from slurwright.cli.console import columns, heading, item
 from slurwright.horn import HornKind
-from slurwright.jobs.words import note_name, percent, slips_text
+from slurwright.jobs.words import note_name, percent, place_of, slips_text
 from slurwright.plan import Plan
 from slurwright.plan.study import Study
 
-__all__ = ["difference", "place_of", "print_trade_offs"]
+__all__ = ["difference", "print_trade_offs"]
 
 _MOST_TOLD = 3
 _SMALL = 0.05
@@ -72,16 +71,3 @@ def difference(study: Study, other: Plan) -> str:
     ]
     more = f"; and {len(found) - _MOST_TOLD} more" if len(found) > _MOST_TOLD else ""
     return "; ".join(found[:_MOST_TOLD]) + more if found else "the same fingerings, other techniques"
-
-
-def place_of(study: Study, sound: int) -> str:
-    """Name a note with its place, as a pin would: ``bar 3, beat 1: F3``."""
-    note = study.part.notes[study.line.sounds[sound].notes[0]]
-    return f"bar {study.part.measure_of(note).number}, beat {_beat(study, sound)}: {note_name(study, sound)}"
-
-
-def _beat(study: Study, sound: int) -> str:
-    """Write a beat as a pin takes it: 2.5, or a fraction such as 4/3 where no short decimal is exact."""
-    beat = study.part.beat_of(study.part.notes[study.line.sounds[sound].notes[0]])
-    short = f"{float(beat):g}"
-    return short if Fraction(short) == beat else str(beat)

@@ -12,10 +12,19 @@ from rich.console import Console
 from rich.text import Text
 
 from slurwright.cli.console import columns, hang, heading, item, people_console
-from slurwright.cli.plan_report import difference, place_of, print_trade_offs
+from slurwright.cli.plan_report import difference, print_trade_offs
 from slurwright.cli.slur_report import print_weak_slurs
 from slurwright.horn import HornKind
-from slurwright.jobs.words import CAUTIONS, note_name, part_name, percent, provenance_of, slips_text, title_of
+from slurwright.jobs.words import (
+    CAUTIONS,
+    note_name,
+    part_name,
+    percent,
+    place_of,
+    provenance_of,
+    slips_text,
+    title_of,
+)
 from slurwright.plan import Technique
 from slurwright.plan.study import Study
 

@@ -2,6 +2,7 @@
 
 import math
 import re
+from fractions import Fraction
 
 from slurwright.horn import Horn
 from slurwright.plan import SlurReport
@@ -11,11 +12,13 @@ __all__ = [
     "CAUTIONS",
     "NEVER_FORCE",
     "PRIOR",
+    "beat_text",
     "cents_text",
     "in_print",
     "note_name",
     "part_name",
     "percent",
+    "place_of",
     "provenance_of",
     "slips_text",
     "slur_notes",
@@ -110,6 +113,23 @@ def cents_text(cents: float) -> str:
 def note_name(study: Study, sound: int) -> str:
     """Name a sound of the line as the player reads it, ASCII: ``Bb3``."""
     return str(study.part.notes[study.line.sounds[sound].notes[0]].written)
+
+
+def place_of(study: Study, sound: int) -> str:
+    """Name a note with its place, as a pin would: ``bar 3, beat 1: F3``."""
+    note = study.part.notes[study.line.sounds[sound].notes[0]]
+    bar = study.part.measure_of(note).number
+    return f"bar {bar}, beat {beat_text(study.part.beat_of(note))}: {note_name(study, sound)}"
+
+
+def beat_text(beat: Fraction) -> str:
+    """Write a beat as a pin takes it: 2.5, or a fraction such as 4/3 where no short decimal is exact.
+
+    Args:
+        beat: counted from 1 [beats of the time signature].
+    """
+    short = f"{float(beat):g}"
+    return short if Fraction(short) == beat else str(beat)
 
 
 def in_print(words: str) -> str:
