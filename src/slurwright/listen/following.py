@@ -1,5 +1,7 @@
 """Where in the part is the player? Joins take and part: which sounds are which asked notes, and when they start."""
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -7,6 +9,7 @@ from slurwright.listen.followed import Following
 from slurwright.listen.following_decode import SPANS, Line, Path, decode
 from slurwright.listen.following_evidence import evidence_of
 from slurwright.listen.following_level import dips_of
+from slurwright.listen.following_onsets import with_onsets
 from slurwright.listen.following_result import following_of
 from slurwright.listen.following_segments import Frames, Segments, frames_of, segments_of
 from slurwright.listen.following_tuning import tunings_of
@@ -36,7 +39,8 @@ def follow(sound: Sound, track: PitchTrack, passage: Passage) -> Following:
     frames = frames_of(track)
     segments = segments_of(frames, dips_of(sound, track), length_s=sound.length / sound.rate_hz)
     tuning, path = _best(frames, segments, passage)
-    return following_of(track, segments=segments, path=path, tuning=tuning)
+    rough = following_of(track, segments=segments, path=path, tuning=tuning)
+    return replace(rough, played=with_onsets(sound, passage, rough.played))
 
 
 def _best(frames: Frames, segments: Segments, passage: Passage) -> tuple[float, Path]:

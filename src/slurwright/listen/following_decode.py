@@ -37,7 +37,8 @@ _OCTAVE = 4.5
 _EXTRA = 5.5
 _SKIPS = (4.5, 8.5, 12.0)
 _JUMP, _JUMP_UNQUIET = 4.5, 3.0
-_START_INSIDE = 5.0
+_START_INSIDE = 6.5
+_UNENDED = 2.0
 _QUIET_S = 0.2
 _SHORTEST_S = 0.025
 _TEMPO_SD, _FIRST_TEMPO_SD = 0.22, 0.6
@@ -120,12 +121,16 @@ class _Past:
     """Beginning each note; shape=(SPANS, notes)."""
     tempo: _Array
     count: _Array
+    cost: _Array
+    """What it costs that anything begins there; shape=(SPANS,)."""
 
     @classmethod
     def of_nothing(cls, notes: int) -> "_Past":
         free, begun = (SPANS, notes + 1), (SPANS, notes)
         carried = np.zeros((SPANS, 3, notes + 1))
-        return cls(np.full(free, _NEVER), carried, np.full(begun, _NEVER), np.zeros(begun), np.zeros(begun))
+        return cls(
+            np.full(free, _NEVER), carried, np.full(begun, _NEVER), np.zeros(begun), np.zeros(begun), np.zeros(SPANS)
+        )
 
 
 def decode(line: Line, segments: Segments, evidence: Evidence) -> Path:
@@ -154,6 +159,8 @@ def decode(line: Line, segments: Segments, evidence: Evidence) -> Path:
         kept = past.begun[cut % SPANS], past.tempo[cut % SPANS], past.count[cut % SPANS], origin[cut]
         _begin(line, free, kept, time_s=float(segments.cut_s[cut]), odds=odds, jump=jump)
         past.begun[cut % SPANS] -= begin_cost[cut]
+        past.cost[cut % SPANS] = begin_cost[cut]
+    free.score[:-1] -= _UNENDED
     last = int(np.argmax(free.score))
     return Path(_traced(how, origin, last), float(free.score[last]))
 
@@ -173,7 +180,7 @@ def _freed(
     each = np.arange(len(span))
     note = fit[span, each]
 
-    extra_fit = np.where(heard < _SHORTEST_S, _NEVER, evidence.own_fit[cut, :spans] - _EXTRA)
+    extra_fit = np.where(heard < _SHORTEST_S, _NEVER, evidence.own_fit[cut, :spans] - _EXTRA - past.cost[slots])
     extras = past.free[slots] + (extra_fit - evidence.passed[cut, :spans])[:, None]
     extra_span = np.argmax(extras, axis=0)
     every = np.arange(extras.shape[1])

@@ -23,7 +23,7 @@ together for a while are easily heard as the note of which both are harmonics.""
 PARTS = tuple(12.0 * np.log2(part) for part in (2, 3, 4, 5, 6))
 _HOLE_S = 10.0
 """What a second without a pitch costs inside a note [nats a second]."""
-_SOUND_IN_GAP_S = 25.0
+_SOUND_IN_GAP_S = 40.0
 """What a second of pitch costs where nothing is played [nats a second]."""
 _TAIL_IN_GAP_S = 1.5
 _NOISE_S = 10.0

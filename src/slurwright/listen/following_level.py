@@ -44,6 +44,10 @@ class Dips:
     rise_db: NDArray[np.float64]
     """By how much it rises afterwards [dB]."""
 
+    def where(self, keep: NDArray[np.bool_]) -> "Dips":
+        """Take some of them."""
+        return Dips(self.time_s[keep], self.depth_db[keep], self.bright_db[keep], self.rise_db[keep])
+
 
 def dips_of(sound: Sound, track: PitchTrack) -> Dips:
     """Find every dip of the level, block by block.

@@ -26,6 +26,7 @@ _SIDE_S = 0.05
 _STEP_SEMITONES = 0.35
 _SPACING_S = 0.03
 _TAIL_DB = 10.0
+_LEAST_ODDS = -4.5
 _VOICE_CUT = 6.0
 """How sure a new sound is where a pitch starts after a hole, on the scale of ``Segments.again``."""
 
@@ -105,6 +106,7 @@ def _cuts(frames: Frames, dips: Dips, length_s: float) -> tuple[NDArray[np.float
     stops = frames.start_s + frames.step_s * (np.flatnonzero(edge == -1) + 1) - half
     steps, sizes = _steps(frames)
     odds = _odds(dips)
+    dips, odds = dips.where(odds > _LEAST_ODDS), odds[odds > _LEAST_ODDS]
     falls = _falls(frames)
     times = np.concatenate((starts, stops, dips.time_s, steps, falls))
     again = np.concatenate(
