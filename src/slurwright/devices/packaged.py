@@ -1,4 +1,4 @@
-"""Read the tables that come with the package: instruments, readings, how familiar ways are, and the priors."""
+"""Read the tables that come with the package: instruments, readings, how familiar ways are, priors, limits."""
 
 from difflib import get_close_matches
 from functools import cache
@@ -8,14 +8,25 @@ from slurwright.errors import HornError
 from slurwright.formats.chances_toml import parse_chances
 from slurwright.formats.horn_toml import parse_horn, parse_readings
 from slurwright.formats.learning_toml import priors_from_toml
+from slurwright.formats.listening_toml import limits_from_toml
 from slurwright.formats.ways_toml import parse_familiarity
 from slurwright.horn import Horn
 from slurwright.horn.learnt import Priors
+from slurwright.listen.limits import Limits
 from slurwright.pitch import Reading
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 
-__all__ = ["demo_part", "horn_ids", "load_chances", "load_familiarity", "load_horn", "load_priors", "load_readings"]
+__all__ = [
+    "demo_part",
+    "horn_ids",
+    "load_chances",
+    "load_familiarity",
+    "load_horn",
+    "load_listening",
+    "load_priors",
+    "load_readings",
+]
 
 _DATA = resources.files("slurwright") / "data"
 
@@ -84,6 +95,17 @@ def load_priors() -> Priors:
 
     """
     return priors_from_toml(_text("learning.toml"))
+
+
+@cache
+def load_listening() -> Limits:
+    """Give the packaged limits of what is heard as smooth, split, tongued.
+
+    Raises:
+        SoundError: the packaged table is damaged.
+
+    """
+    return limits_from_toml(_text("listening.toml"))
 
 
 @cache

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-__all__ = ["Limits", "QualityLimits"]
+__all__ = ["Limits", "Losses", "QualityLimits"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +18,26 @@ class QualityLimits:
 
 
 @dataclass(frozen=True, slots=True)
+class Losses:
+    """How much is lost where a slur is spoilt altogether: minus the natural log of the quality that is left [nats].
+
+    They stand, and fall, in the order in which they are heard as a gap between the notes.
+    """
+
+    silence: float
+    abrupt: float
+    tongue: float
+    foreign: float
+    fell_back: float
+    slow: float
+    scoop: float
+    overshoot: float
+    wrong_note: float
+
+
+@dataclass(frozen=True, slots=True)
 class Limits:
     """All limits of the room."""
 
     quality: QualityLimits
+    losses: Losses
