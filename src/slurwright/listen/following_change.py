@@ -70,7 +70,7 @@ def change_of(
 
 
 def _likeness(samples: _Array, middle: _Array, lags: NDArray[np.intp], *, width: float) -> _Array:
-    """Normalised correlation of the sound with itself, both windows together centred on each middle; (lags, times)."""
+    """Normalised correlation of the sound with itself, both windows centred on each middle; (lags, times)."""
     half = max(2, round(width / 2))
     energy = np.concatenate(([0.0], np.cumsum(np.square(samples))))
     result = np.zeros((len(lags), len(middle)))
@@ -98,7 +98,7 @@ def _period(likeness: _Array, lags: NDArray[np.intp]) -> tuple[_Array, _Array]:
 
 
 def _split(done: _Array, sure: _Array) -> tuple[int, float]:
-    """Where to part what is before half way from what is after: (first index after, how much is on the wrong side)."""
+    """Where to part what is before half way from what is after: (first index after, what is on the wrong side)."""
     wrong_before = np.concatenate(([0.0], np.cumsum(np.where(done > 0, sure, 0.0))))
     wrong_after = np.concatenate(([0.0], np.cumsum(np.where(done <= 0, sure, 0.0))))
     cost = wrong_before + (wrong_after[-1] - wrong_after)

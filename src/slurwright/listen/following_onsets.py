@@ -32,12 +32,11 @@ def with_onsets(sound: Sound, passage: Passage, played: Sequence[PlayedNote]) ->
         played: the notes, in order of time, their starts and ends about right.
     """
     notes: list[PlayedNote] = []
-    for index, note in enumerate(played):
+    for index, rough in enumerate(played):
         before = notes[-1] if notes else None
-        joined = before is not None and note.onset_s - before.offset_s < _APART_S
-        onset = _onset(sound, passage, before, note, joined=joined)
-        if onset:
-            note = replace(note, onset_s=onset.time_s, onset_sd_s=onset.sd_s)
+        joined = before is not None and rough.onset_s - before.offset_s < _APART_S
+        onset = _onset(sound, passage, before, rough, joined=joined)
+        note = replace(rough, onset_s=onset.time_s, onset_sd_s=onset.sd_s) if onset else rough
         if before is not None:
             notes[-1] = _ended(sound, before, note, joined=joined)
         notes.append(replace(note, offset_s=max(note.offset_s, note.onset_s + _LEAST_NOTE_S), joined_to_next=False))
