@@ -1,8 +1,8 @@
 """When does a tongued note start, and when does it stop? Found on the sound itself.
 
 It starts where its level has risen to half of the amplitude that it reaches in its first 80 ms, and stops where it
-has fallen to half. What sounded before (the tail that the room keeps) is taken off as power. The level is averaged over
-one period, which shows a quick rise too early by up to a quarter of a period: that is put right by how quick it is.
+has fallen to half. What sounded before (the tail that the room keeps) is taken off as power. The level is averaged
+over one period, which shows a quick rise too early by up to a quarter of it: that is put right by how quick it is.
 """
 
 from dataclasses import dataclass
