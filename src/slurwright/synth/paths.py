@@ -7,8 +7,9 @@ import numpy as np
 import scipy.fft
 from numpy.typing import NDArray
 
+from slurwright.errors import Fault, RequestError
 from slurwright.pitch import cents_of_ratio
-from slurwright.synth.script import Breath, Note, Player, Rest, Script
+from slurwright.synth.script import Breath, Note, Player, Rest, Retongue, Script, Slur
 from slurwright.synth.slurpath import REFERENCE_HZ, Bridge, attenuation_of, bridge_of, cents_on, dulling_of
 
 __all__ = ["FLOOR_DB", "Paths", "paths_of"]
@@ -17,12 +18,13 @@ Real = NDArray[np.float64]
 
 FLOOR_DB = -160.0
 """Stands in a level path for silence [dB]."""
-_DULL_START_OCTAVES = 1.3
+_DULL_START_OCTAVES = 1.6
 """The upper harmonics of an attack come later."""
-_DULL_START_S = 0.045
+_DULL_START_S = 0.025
 _FADE_S = 0.06
 """A vibrato grows and dies in this time."""
 _CHIFF_S = 0.018
+_CHOKED_AIR_DB = 9.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,16 +57,22 @@ def paths_of(script: Script, *, step_s: float, rng: np.random.Generator) -> Path
         script: what is played.
         step_s: step of the clock [s].
         rng: for the player's unsteadiness.
+
+    Raises:
+        RequestError: notes that go back in time, or a slur that reaches into the next one.
     """
     times: Real = np.arange(int(np.ceil(script.length_s / step_s)) + 1, dtype=np.float64) * step_s
     bridges = _bridges(script.notes)
+    _check(script.notes, bridges)
     spans = _own_spans(script.notes, bridges)
     cents = _held_cents(times, script.notes, bridges, spans)
     line = _line_db(times, script.notes, bridges, spans)
     gain, bright, chiff = _envelopes(times, script.notes, bridges)
     wander, shimmer = _unsteadiness(times, script.player, rng)
     held = np.maximum(line + gain, FLOOR_DB)
-    noise = _power_db(held + script.player.breath_db, line + chiff, _breathing_db(times, script.breaths))
+    noise = _power_db(
+        held + script.player.breath_db + _airy_db(times, bridges), line + chiff, _breathing_db(times, script.breaths)
+    )
     return Paths(
         step_s=step_s,
         held_cents=cents,
@@ -77,6 +85,22 @@ def paths_of(script: Script, *, step_s: float, rng: np.random.Generator) -> Path
         noise_db=noise,
         bridges=bridges,
     )
+
+
+def _check(notes: tuple[Note, ...], bridges: tuple[Bridge | None, ...]) -> None:
+    """Every note has a time of its own."""
+    faults = [
+        Fault("a note does not come after the one before it", f"{second.onset_s:g} s", f"after {first.onset_s:g} s")
+        for first, second in pairwise(notes)
+        if second.onset_s <= first.onset_s
+    ]
+    faults += [
+        Fault("a slur reaches into the next one", f"until {before.stop_s:g} s", f"until {after.start_s:g} s")
+        for before, after in pairwise(bridges)
+        if before and after and before.stop_s > after.start_s
+    ]
+    if faults:
+        raise RequestError(faults=tuple(faults))
 
 
 def _note_cents(note: Note) -> float:
@@ -190,8 +214,8 @@ def _start(times: Real, note: Note, gain: Real, bright: Real, chiff: Real) -> No
     rising = _slice(times, begin, begin + note.attack.time_s)
     amplitude = 0.5 - 0.5 * np.cos(np.pi * (times[rising] - begin) / note.attack.time_s)
     gain[rising] += 20.0 * np.log10(np.maximum(amplitude, 1e-8))
-    dull = _slice(times, begin, begin + 2.0 * _DULL_START_S)
-    bright[dull] -= _DULL_START_OCTAVES * np.exp(-2.5 * (times[dull] - begin) / _DULL_START_S)
+    dull = _slice(times, begin, begin + 6.0 * _DULL_START_S)
+    bright[dull] -= _DULL_START_OCTAVES * np.exp((begin - times[dull]) / _DULL_START_S)
     _add_chiff(times, begin, note.attack.chiff_db, chiff)
 
 
@@ -205,10 +229,9 @@ def _stop(times: Real, note: Note, gain: Real) -> None:
 
 def _chiff_db(before: Bridge, note: Note) -> float | None:
     """Noise of a tongue that touches a sounding note; None where none does."""
-    tongue = getattr(before.join, "tongue", None)
-    if tongue:
-        return float(tongue.chiff_db)
-    return note.attack.chiff_db if not hasattr(before.join, "tongue") or before.quiet_s[1] else None
+    if isinstance(before.join, Retongue):
+        return note.attack.chiff_db
+    return before.join.tongue.chiff_db if before.join.tongue else None
 
 
 def _restart_s(before: Bridge) -> float:
@@ -257,6 +280,16 @@ def _band_noise(times: Real, highest_hz: float, rng: np.random.Generator) -> Rea
     spectrum[1 : width + 1] = rng.standard_normal(width) + 1j * rng.standard_normal(width)
     noise = scipy.fft.irfft(spectrum, n=count)[: len(times)]
     return np.asarray(noise * count / np.sqrt(4.0 * width))
+
+
+def _airy_db(times: Real, bridges: tuple[Bridge | None, ...]) -> Real:
+    """How much more noise there is than usual where a valve chokes the note."""
+    more = np.zeros(len(times))
+    for bridge in bridges:
+        if bridge and isinstance(bridge.join, Slur) and bridge.join.choke:
+            span = _slice(times, bridge.start_s, bridge.stop_s)
+            more[span] += _CHOKED_AIR_DB / bridge.join.choke.dull_octaves * dulling_of(times[span], bridge)
+    return more
 
 
 def _breathing_db(times: Real, breaths: tuple[Breath, ...]) -> Real:

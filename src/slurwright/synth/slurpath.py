@@ -1,6 +1,7 @@
 """How does the pitch move through one slur? And how far does the level lie below its straight line."""
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,8 +19,12 @@ _SETTLED = 5.0
 """A settling move is cut off after so many time constants, and stretched to arrive."""
 _LEAST_SPAN_S = 0.02
 _SILENT_DB = 60.0
-_EDGE_S = 0.012
+_EDGE_S = 0.015
+_MOST_EDGE = 0.6
+"""An edge is no longer than this part of its silence."""
 _QUICK_S = 0.003
+_DULLED = 1.5
+"""The tongue dulls the sound for this many times its notch: high harmonics go first and come back last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +74,7 @@ def bridge_of(join: Slur | Retongue, onset_s: float, *, first_cents: float, seco
         shift, quiet = middle - half_s, (middle, join.length_s)
     elif join.silence_s > 0:
         edge = _edge_s(join.silence_s)
-        back_s = edge * (1.0 - 6.0206 / _SILENT_DB) + _bottom_s(join.silence_s) / 2
+        back_s = edge * (1.0 - _edge_share(20.0 * math.log10(2.0))) + _bottom_s(join.silence_s) / 2
         middle = onset_s - back_s
         shift, quiet = middle - half_s, (middle, join.silence_s)
     else:
@@ -77,8 +82,9 @@ def bridge_of(join: Slur | Retongue, onset_s: float, *, first_cents: float, seco
         # the tongue leaves just as the new pitch is there
         quiet = (onset_s - 0.15 * join.tongue.length_s, join.tongue.length_s) if join.tongue else (onset_s, 0.0)
     placed = tuple(_Move(m.start_s + shift, m.length_s, m.from_cents, m.to_cents, m.shape) for m in moves)
-    span = _span(join, placed, quiet)
-    return Bridge(join, *span, half_s + shift, placed, first_cents, second_cents, quiet)
+    bridge = Bridge(join, onset_s, onset_s, half_s + shift, placed, first_cents, second_cents, quiet)
+    start_s, stop_s = _span(bridge)
+    return replace(bridge, start_s=start_s, stop_s=stop_s)
 
 
 def cents_on(times_s: Real, bridge: Bridge) -> Real:
@@ -116,8 +122,8 @@ def attenuation_of(times_s: Real, bridge: Bridge) -> Real:
         down = np.maximum(down, join.choke.depth_db * _plateau(times_s - bridge.half_s, join.choke.length_s))
     if join.silence_s > 0:
         edge, bottom = _edge_s(width), _bottom_s(width)
-        hole = _SILENT_DB * np.clip((bottom / 2 + edge - np.abs(times_s - middle)) / edge, 0.0, 1.0)
-        down = np.maximum(down, hole)
+        into = np.clip((bottom / 2 + edge - np.abs(times_s - middle)) / edge, 0.0, 1.0)
+        down = np.maximum(down, _SILENT_DB * _shaped(into, Shape.SMOOTH))
     return down
 
 
@@ -130,12 +136,12 @@ def dulling_of(times_s: Real, bridge: Bridge) -> Real:
     """
     join = bridge.join
     if isinstance(join, Retongue):
-        return 0.8 * _raised(times_s - bridge.quiet_s[0], 2.0 * join.length_s)
+        return 0.8 * _raised(times_s - bridge.quiet_s[0], _DULLED * join.length_s)
     dull = np.zeros(len(times_s))
     for centre in _hops(bridge):
         dull = np.maximum(dull, 0.5 * _raised(times_s - centre, max(join.dip_s, join.glide_s)))
     if join.tongue:
-        dull = np.maximum(dull, 0.8 * _raised(times_s - bridge.quiet_s[0], 2.0 * join.tongue.length_s))
+        dull = np.maximum(dull, 0.8 * _raised(times_s - bridge.quiet_s[0], _DULLED * join.tongue.length_s))
     if join.choke:
         dull = np.maximum(dull, join.choke.dull_octaves * _plateau(times_s - bridge.half_s, join.choke.length_s))
     return dull
@@ -169,18 +175,26 @@ def _half_s(moves: tuple[_Move, ...], half: float) -> float:
     return moves[-1].start_s + moves[-1].length_s / 2
 
 
-def _span(join: Slur | Retongue, moves: tuple[_Move, ...], quiet: tuple[float, float]) -> tuple[float, float]:
+def _span(bridge: Bridge) -> tuple[float, float]:
     """From when to when anything happens; at least a little, so that the level does not jump."""
-    start, stop = moves[0].start_s, moves[-1].start_s + moves[-1].length_s
-    reach = quiet[1] / 2 + _EDGE_S if quiet[1] else 0.0
-    start, stop = min(start, quiet[0] - reach), max(stop, quiet[0] + reach)
+    join, moves = bridge.join, bridge.moves
+    middle, width = bridge.quiet_s
+    edges = [
+        moves[0].start_s,
+        moves[-1].start_s + moves[-1].length_s,
+        middle - _DULLED * width / 2,
+        middle + _DULLED * width / 2,
+    ]
     if isinstance(join, Slur):
-        hop = join.glide_s / 2
-        half_width = max(join.dip_s, join.choke.length_s if join.choke else 0.0) / 2
-        start = min(start, moves[0].start_s + hop - half_width)
-        stop = max(stop, moves[-1].start_s + hop + half_width)
-    lacking = max(0.0, _LEAST_SPAN_S - (stop - start)) / 2
-    return start - lacking, stop + lacking
+        if join.silence_s > 0:
+            reach = _bottom_s(width) / 2 + _edge_s(width)
+            edges += [middle - reach, middle + reach]
+        if join.choke:
+            edges += [bridge.half_s - join.choke.length_s / 2, bridge.half_s + join.choke.length_s / 2]
+        hops = _hops(bridge)
+        edges += [hops[0] - join.dip_s / 2, hops[-1] + join.dip_s / 2]
+    lacking = max(0.0, _LEAST_SPAN_S - (max(edges) - min(edges))) / 2
+    return min(edges) - lacking, max(edges) + lacking
 
 
 def _hops(bridge: Bridge) -> tuple[float, ...]:
@@ -228,9 +242,14 @@ def _notch(offset_s: Real, width_s: float, depth_db: float) -> Real:
 
 def _edge_s(silence_s: float) -> float:
     """How long the level takes to fall into a silence, and to come out."""
-    return min(_EDGE_S, 0.6 * silence_s)
+    return min(_EDGE_S, _MOST_EDGE * silence_s)
+
+
+def _edge_share(down_db: float) -> float:
+    """How far along its edge a silence has reached a depth, 0..1."""
+    return _when(down_db / _SILENT_DB, Shape.SMOOTH)
 
 
 def _bottom_s(silence_s: float) -> float:
     """How long the level stays down, so that it is more than 20 dB down for ``silence_s``."""
-    return silence_s - 2.0 * _edge_s(silence_s) * (1.0 - 20.0 / _SILENT_DB)
+    return silence_s - 2.0 * _edge_s(silence_s) * (1.0 - _edge_share(20.0))
