@@ -59,7 +59,7 @@ def level_check(sound: Sound, track: PitchTrack, *, raw: RawLevels | None = None
         faults.append(LevelFault.SOFT)
     if heard.any() and loud_db - noise_db < _NOISE_BELOW_DB:
         faults.append(LevelFault.NOISY)
-    if is_processed(track):
+    if is_processed(track, noise_below_db=loud_db - noise_db):
         faults.append(LevelFault.PROCESSED)
     if marks.lost_runs:
         faults.append(LevelFault.DROPOUTS)

@@ -1,64 +1,107 @@
-"""Was a phone at work on the sound? Noise suppression and automatic gain leave traces.
+"""Was a phone at work on the sound? Noise suppression, gates and automatic gain leave traces.
 
-They leave two that no player and no room leaves. After notes the background comes *up* in the pauses, from
-below where it lies before the first note: the gain was turned down by the note, and is turned up again; a room can
-only die away. And a steady tone is taken for noise and turned down, every one in the same way, while gates close to
-digital silence between them.
+Three are looked for, each such as no player and no room leaves. A gate: after a note the room's tail, which can only
+die more and more slowly, plunges all at once. Automatic gain: after notes the background comes *up* in the pauses,
+from far below where it lies when nothing was played for long. Noise suppression: it takes steady tones for noise and
+turns them down, one like the other, over a background that is very still. Suppression that leaves the tones alone
+does no harm to what is measured and is not looked for.
 """
-
-from itertools import pairwise
 
 import numpy as np
 
-from slurwright.listen.stretches import heard_stretches
+from slurwright.listen.stretches import heard_stretches, steady_stretches
 from slurwright.listen.track import PitchTrack
 
 __all__ = ["is_processed"]
 
+Stretches = list[tuple[int, int]]
+
+_LEAST_PLACES = 2
+
+_TAIL_S = (0.06, 0.8)
+"""A plunge is looked for from and to this long after a note's level began to fall [s]."""
+_PLUNGE_S = 0.02
+_PLUNGE_DB = 12.0
+_ABOVE_FLOOR_DB = 6.0
+"""It starts from that much above the noise that its end falls to; and ends that near to it."""
+_TAIL_DB_S = 300.0
+"""A tail that falls slower than this before the plunge is a room's; a release is faster [dB a second]."""
+
 _AFTER_S = (0.12, 0.4)
-"""Where the background right after a note is looked for [s]."""
 _OPEN_S = 0.6
 """From then on after a note, and this long before the next, a pause is open: no tail, no breath [s]."""
 _LEAST_OPEN_S = 0.15
 _RISE_DB = 10.0
-_LEAST_PAUSES = 2
 
-_LONG_S = 1.2
-_FADE_FROM_S, _FADE_TO_S = 0.15, 1.1
-_FADE_DB = 8.0
-_ALIKE_DB = 3.0
+_LONG_S = 1.5
+_EDGES_S = (0.15, 0.25)
+_FADE_DB, _LEAST_FADE_DB = 12.0, 8.0
 _LEAST_LONG = 3
-_GATE_DB = -80.0
-_GATED_SHARE = 0.6
+_FADED_SHARE = 0.75
+_STILL_DB = 42.0
 
 
-def is_processed(track: PitchTrack) -> bool:
-    """Say whether the levels bear the traces of noise suppression or automatic gain.
+def is_processed(track: PitchTrack, *, noise_below_db: float) -> bool:
+    """Say whether the levels bear the traces of noise suppression, a gate or automatic gain.
 
     Args:
         track: of the recording.
+        noise_below_db: how far the noise lies below what is played [dB].
     """
     stretches = heard_stretches(track)
-    return _background_rises(track, stretches) or (_gated(track, stretches) and _tones_fade(track, stretches))
+    if _background_rises(track, stretches) or _tails_plunge(track, stretches):
+        return True
+    return noise_below_db > _STILL_DB and _tones_fade(track)
 
 
-def _background_rises(track: PitchTrack, stretches: list[tuple[int, int]]) -> bool:
+def _tails_plunge(track: PitchTrack, stretches: Stretches) -> bool:
+    """Say whether most tails that can be followed end in a plunge."""
+    starts = [start for start, _ in stretches[1:]] + [len(track.hz)]
+    seen = [
+        plunges
+        for (first, last), after in zip(stretches, starts, strict=True)
+        if (plunges := _plunges(track, first, last, after)) is not None
+    ]
+    return len(seen) >= _LEAST_PLACES and sum(seen) > len(seen) / 2
+
+
+def _plunges(track: PitchTrack, first: int, last: int, after: int) -> bool | None:
+    """Say whether the tail of one note plunges; None where no tail can be followed."""
+    step = track.step_s
+    fall = max(1, round(_PLUNGE_S / step))
+    held = float(np.median(track.level_db[first:last]))
+    late = track.level_db[max(first, last - round(0.1 / step)) : after]
+    falling = np.flatnonzero(late < held - 6.0)
+    if not len(falling):
+        return None
+    tail = late[falling[0] :][: round(_TAIL_S[1] / step)]
+    begin = round(_TAIL_S[0] / step)
+    if len(tail) < begin + 3 * fall:
+        return None
+    floor = float(np.percentile(tail, 10))
+    drops = tail[begin:-fall] - tail[begin + fall :]
+    at = int(np.argmax(drops)) + begin
+    before_db_s = float(tail[0] - tail[at]) / (at * step)
+    lands = tail[at + fall :][:fall].min() < floor + _ABOVE_FLOOR_DB
+    return bool(drops.max() > _PLUNGE_DB and before_db_s < _TAIL_DB_S and lands)
+
+
+def _background_rises(track: PitchTrack, stretches: Stretches) -> bool:
     """Say whether the background lies lower right after notes than where nothing was played for long, mostly."""
     step = track.step_s
     opened = _open_level_db(track, stretches)
     if opened is None:
         return False
-    ends = [stop for _, stop in stretches]
     starts = [start for start, _ in stretches[1:]] + [len(track.hz)]
     rises = []
-    for stop, start in zip(ends, starts, strict=True):
+    for (_, stop), start in zip(stretches, starts, strict=True):
         low, high = stop + round(_AFTER_S[0] / step), min(start, stop + round(_AFTER_S[1] / step))
         if high - low >= round(_LEAST_OPEN_S / step):
             rises.append(opened - float(np.median(track.level_db[low:high])))
-    return len(rises) >= _LEAST_PAUSES and float(np.median(rises)) > _RISE_DB
+    return len(rises) >= _LEAST_PLACES and float(np.median(rises)) > _RISE_DB
 
 
-def _open_level_db(track: PitchTrack, stretches: list[tuple[int, int]]) -> float | None:
+def _open_level_db(track: PitchTrack, stretches: Stretches) -> float | None:
     """Level of the background far from all notes."""
     far = np.ones(len(track.hz), np.bool_)
     margin = round(_OPEN_S / track.step_s)
@@ -69,23 +112,15 @@ def _open_level_db(track: PitchTrack, stretches: list[tuple[int, int]]) -> float
     return float(np.median(track.level_db[far]))
 
 
-def _gated(track: PitchTrack, stretches: list[tuple[int, int]]) -> bool:
-    """Say whether most pauses are digital silence."""
-    step = track.step_s
-    floors = []
-    for (_, stop), (start, _) in pairwise(stretches):
-        if (start - stop) * step > _AFTER_S[1]:
-            floors.append(float(np.percentile(track.level_db[stop:start], 20)))
-    return len(floors) >= _LEAST_PAUSES and float(np.mean(np.array(floors) < _GATE_DB)) >= _GATED_SHARE
-
-
-def _tones_fade(track: PitchTrack, stretches: list[tuple[int, int]]) -> bool:
-    """Say whether all long tones fade, and all alike."""
-    step = track.step_s
-    fades = []
-    for start, stop in stretches:
-        if (stop - start) * step >= _LONG_S:
-            early = np.median(track.level_db[start + round(_FADE_FROM_S / step) :][: round(0.1 / step)])
-            late = np.median(track.level_db[start + round(_FADE_TO_S / step) - 10 :][: round(0.1 / step)])
-            fades.append(float(early - late))
-    return len(fades) >= _LEAST_LONG and min(fades) > _FADE_DB and float(np.std(fades)) < _ALIKE_DB
+def _tones_fade(track: PitchTrack) -> bool:
+    """Say whether nearly all long tones fade, and far."""
+    level, step = track.level_db, track.step_s
+    begin, end, span = round(_EDGES_S[0] / step), round(_EDGES_S[1] / step), round(0.1 / step)
+    fades = [
+        float(np.median(level[start + begin :][:span]) - np.median(level[stop - end - span : stop - end]))
+        for start, stop in steady_stretches(track)
+        if (stop - start) * step >= _LONG_S
+    ]
+    if len(fades) < _LEAST_LONG or float(np.median(fades)) < _FADE_DB:
+        return False
+    return float(np.mean(np.array(fades) > _LEAST_FADE_DB)) >= _FADED_SHARE
