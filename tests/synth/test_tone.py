@@ -51,7 +51,7 @@ def spectrum(samples: NDArray[np.float32]) -> tuple[NDArray[np.float64], NDArray
         0.35875 - 0.48829 * np.cos(2 * np.pi * n) + 0.14128 * np.cos(4 * np.pi * n) - 0.01168 * np.cos(6 * np.pi * n)
     )
     power = np.abs(np.fft.rfft(samples.astype(np.float64) * blackman_harris)) ** 2
-    return np.fft.rfftfreq(len(samples), 1 / RATE), power
+    return np.asarray(np.fft.rfftfreq(len(samples), 1 / RATE), np.float64), power
 
 
 def harmonics_db(samples: NDArray[np.float32], hz: float, count: int) -> NDArray[np.float64]:

@@ -23,6 +23,8 @@ _LEAST_REST_S = 0.03
 """Notes that are asked closer than this touch each other."""
 _MOST_GAP = 0.3
 """The gap before a tongued note takes no more than this of the note before it."""
+_MOST_OFF = 0.2
+"""No onset is early or late by more than this part of the time to its neighbours."""
 _VIBRATO_NOTE_S = 0.5
 _SAME_CENTS = 10.0
 """A slur between notes no further apart is a soft touch of the tongue."""
@@ -82,17 +84,18 @@ def perform(
 def _placed(steps: list[Step], rng: np.random.Generator, manner: Manner) -> list[_Placed]:
     """Set the steps on the clock, in a tempo that wanders; leave out what does not sound."""
     placed: list[_Placed] = []
-    drift, at = float(rng.normal()), manner.lead_s
+    drift, at, lasted = float(rng.normal()), manner.lead_s, 0.0
     for step in steps:
         drift = _TEMPO_MEMORY * drift + np.sqrt(1.0 - _TEMPO_MEMORY**2) * float(rng.normal())
         stretch = float(np.exp(manner.rubato * drift)) / manner.tempo
         lasts = max(step.until_next_s * stretch, _LEAST_NOTE_S) + step.pause_s
-        off = float(np.clip(rng.normal(0.0, manner.timing_s), -0.2 * lasts, 0.2 * lasts)) if placed else 0.0
+        most = _MOST_OFF * min(lasts, lasted)
+        off = float(np.clip(rng.normal(0.0, manner.timing_s), -most, most))
         if step.hz:
             placed.append(_Placed(step, at + off, lasts, stretch, alone=step.pause_s > 0))
         elif placed:
             placed[-1] = replace(placed[-1], alone=True)
-        at += lasts
+        at, lasted = at + lasts, lasts
     onsets = [one.onset_s for one in placed] + [at]
     return [
         replace(one, until_next_s=next_s - one.onset_s if not one.alone else one.until_next_s)
