@@ -50,7 +50,8 @@ def hang(lead: str, pieces: Iterable[str], console: Console, *, bold: str = "") 
         else:
             lines.append(piece)
     for place, line in enumerate(line.rstrip() for line in lines):
-        text = Text((" " * len(lead) if place else lead) if line else "")
+        indent = " " * len(lead) if place else lead
+        text = Text(indent if line else indent.rstrip())
         said = Text(line)
         if bold:
             said.highlight_regex(bold, style="bold")

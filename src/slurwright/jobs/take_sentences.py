@@ -113,7 +113,8 @@ def slur_words(taken: MeasuredTake, slur: SlurMeasure) -> str:
     if slur.outcome is SlurOutcome.TONGUED and tried is Technique.LEGATO_TONGUE:
         verdict += " as was tried"
     if slur.outcome_chance < _SURE:
-        verdict = f"probably {verdict}"
+        was, rest = ("was ", verdict[4:]) if verdict.startswith("was ") else ("", verdict)
+        verdict = f"{was}probably {rest}"
     if slur.outcome is SlurOutcome.CLEAN:
         if reasons:
             return f"{verdict}, but {reasons}"
