@@ -42,7 +42,7 @@ def test_what_went_wrong_stands_at_the_start_of_its_line() -> None:
     text = printed(faulty_take())
     assert row(text, "Bb2", "to", "F3").split()[0] == "X"
     assert row(text, "Eb3", "to", "C3").split()[0] == "t"
-    assert row(text, "C4", "to", "A3").split()[0] == "W"
+    assert row(text, "C4", "to", "A3", "landed").split()[0] == "W"
     assert row(text, "F3", "+21").split()[0] == "!!"
     assert row(text, "Eb3", "-14").split()[0] == "!"
     assert row(text, "B3", "sounded").split()[0] == "W"
@@ -54,7 +54,7 @@ def test_what_went_wrong_stands_at_the_start_of_its_line() -> None:
 
 def test_a_figure_beyond_the_picture_points_outwards() -> None:
     text = printed(faulty_take())
-    assert row(text, "A3", "+62").split()[5].endswith(">")
+    assert row(text, "A3", "+62").split()[6].endswith(">")
 
 
 def test_of_a_long_take_only_what_needs_a_word_is_printed() -> None:
