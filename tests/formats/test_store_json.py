@@ -12,9 +12,10 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from slurwright.errors import StoreError
+from slurwright.formats.collection import Collection
 from slurwright.formats.store_json import collection_from_json, collection_to_json
 from slurwright.horn.learnt.values import ToneReading
-from slurwright.horn.owned import Collection, KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
+from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
 from slurwright.pitch import SoundingPitch, WrittenPitch
 
 SCHEMA = Path(__file__).parents[2] / "docs" / "schemas" / "store.schema.json"

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from builders.stores import NOW, counted_ids, fill, played
 from slurwright.errors import StoreError
+from slurwright.formats.collection import Collection
 from slurwright.formats.store_json import collection_from_json, collection_to_json
-from slurwright.horn.owned import Collection, Withdrawal
+from slurwright.horn.owned import Withdrawal
 from slurwright.store import Imported, Store, open_store
 
 LATER = NOW + timedelta(days=30)

@@ -28,7 +28,8 @@ from slurwright.formats.json_fields import (
 )
 from slurwright.formats.times import to_text
 from slurwright.horn.learnt.values import ToneReading
-from slurwright.horn.owned import Collection, KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
+from slurwright.formats.collection import Collection
+from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
 from slurwright.pitch import SoundingPitch, WrittenPitch
 
 __all__ = ["FORMAT", "VERSION", "collection_from_json", "collection_to_json"]

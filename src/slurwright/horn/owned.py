@@ -7,7 +7,7 @@ from enum import Enum
 from slurwright.horn.learnt.values import ToneReading
 from slurwright.pitch import WrittenPitch
 
-__all__ = ["Collection", "KeptReading", "OwnedHorn", "PlayedTone", "Player", "Source", "Withdrawal"]
+__all__ = ["FromTake", "KeptReading", "OwnedHorn", "PlayedTone", "Player", "Source", "Withdrawal"]
 
 
 class Source(Enum):
@@ -45,6 +45,15 @@ class Withdrawal:
 
 
 @dataclass(frozen=True, slots=True)
+class FromTake:
+    """Which note of a kept take a reading is."""
+
+    take_id: str
+    asked: int
+    """Index into the passage that was asked for."""
+
+
+@dataclass(frozen=True, slots=True)
 class KeptReading:
     """A reading that is kept; it is never changed, only withdrawn and restored."""
 
@@ -56,6 +65,8 @@ class KeptReading:
     """Which of the readings that were added together, from 0."""
     withdrawals: tuple[Withdrawal, ...] = ()
     """Its history in order of time; the last one holds."""
+    take: FromTake | None = None
+    """Where it comes from; None where it comes from no take, or the take was removed for good."""
 
     @property
     def withdrawn(self) -> bool:
@@ -95,12 +106,3 @@ class OwnedHorn:
     changed_at: datetime
     deleted_at: datetime | None = None
     """When it was deleted; None while it stands. Deletion can be taken back."""
-
-
-@dataclass(frozen=True, slots=True)
-class Collection:
-    """Everything that is kept, deleted and withdrawn included, in an order that depends on nothing but itself."""
-
-    players: tuple[Player, ...] = ()
-    horns: tuple[OwnedHorn, ...] = ()
-    readings: tuple[KeptReading, ...] = ()

@@ -8,6 +8,7 @@ from typing import BinaryIO, Protocol
 from slurwright.horn import Horn
 from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player
 from slurwright.listen.kept import KeptMeasures, KeptTake, PlayedSlur, TakeAbout
+from slurwright.pitch import SoundingPitch
 
 __all__ = ["Catalogue", "Keeping", "KeptHorns", "KeptReadings", "KeptTakes"]
 
@@ -90,7 +91,7 @@ class KeptTakes(Protocol):
         """Note why a take could not be measured; its sound stays."""
         ...
 
-    def take_of(self, beginning: str) -> KeptTake:
+    def take_of(self, beginning: str, *, deleted: bool = False) -> KeptTake:
         """Find a take by the beginning of its id; raises `StoreError` if none or several begin so."""
         ...
 
@@ -120,12 +121,13 @@ class KeptTakes(Protocol):
         player_id: str,
         *,
         horn_id: str | None = None,
-        pair: tuple[str, str] | None = None,
+        pair: tuple[SoundingPitch, SoundingPitch] | None = None,
+        partials: tuple[int, int] | None = None,
         technique: str | None = None,
         since: date | None = None,
         until: date | None = None,
     ) -> tuple[PlayedSlur, ...]:
-        """List measured slurs of all takes that stand; ``pair`` names two sounding pitches."""
+        """List measured slurs of all takes that stand; ``pair`` is two sounding pitches."""
         ...
 
     def delete_take(self, take_id: str, *, now: datetime) -> KeptTake:

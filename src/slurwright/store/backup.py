@@ -18,6 +18,7 @@ from slurwright.errors import StoreError
 from slurwright.formats.times import from_text, in_names
 from slurwright.store.connect import open_reader, speaking
 from slurwright.store.damage import fault_of, move_aside
+from slurwright.store.disk import sync_file, sync_folder
 
 __all__ = [
     "BACKUPS_KEPT",
@@ -30,8 +31,6 @@ __all__ = [
     "make_backup",
     "restore_backup",
     "set_change_mark",
-    "sync_file",
-    "sync_folder",
 ]
 
 BACKUPS_KEPT = 10
@@ -247,23 +246,3 @@ def restore_backup(store: Path, backup: Path, *, now: datetime) -> Path | None:
         with suppress(OSError):
             ready.unlink(missing_ok=True)
     return aside
-
-
-def sync_file(path: Path) -> None:
-    """Have a file's bytes on the disk before anything is built on them."""
-    handle = os.open(path, os.O_RDWR)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
-
-
-def sync_folder(path: Path) -> None:
-    """Have a folder's names on the disk; where a system cannot, its renames are on the disk by themselves."""
-    if not hasattr(os, "O_DIRECTORY"):
-        return
-    handle = os.open(path, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)

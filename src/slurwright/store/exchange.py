@@ -1,8 +1,8 @@
 """Everything out of a store as values, and everything of another store in: joined, never overwritten.
 
 Rows are the same where their ids are the same. What both know and one of them has changed later (a name, notes, a
-deletion) is taken from the later one; readings and their histories are put together. So importing twice changes
-nothing, and two stores that import each other hold the same.
+deletion, the measures of a take) is taken from the later one; readings and their histories are put together. So
+importing twice changes nothing, and two stores that import each other hold the same.
 """
 
 import sqlite3
@@ -12,12 +12,22 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from slurwright.errors import Fault, StoreError
+from slurwright.formats.collection import Collection
 from slurwright.formats.times import to_text
-from slurwright.horn.owned import Collection, KeptReading, OwnedHorn, Player
+from slurwright.horn.owned import KeptReading, OwnedHorn, Player
+from slurwright.store.exchange_takes import (
+    TakesWork,
+    dangling_takes,
+    known_takes,
+    takes_work,
+    unlikely_takes,
+    write_takes,
+)
 from slurwright.store.horns import LONGEST_NOTES, every_horn, put_horns
 from slurwright.store.names import clean_name, same_name
 from slurwright.store.players import every_player, put_players
-from slurwright.store.readings import every_reading, insert_marks, insert_reading, tone_faults
+from slurwright.store.readings import every_reading, insert_marks, insert_reading, insert_source, tone_faults
+from slurwright.store.take_measures import every_whole_take
 
 __all__ = ["Imported", "export_all", "import_all"]
 
@@ -32,7 +42,10 @@ class Imported:
     horns_added: int
     readings_added: int
     changed: int
-    """Players, horns and readings that were known already and stand differently now."""
+    """Players, horns, readings and takes that were known already and stand differently now."""
+    takes_added: int = 0
+    sounds_added: int = 0
+    """Recordings that came with it and were not here."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +59,9 @@ class _Work:
     new_readings: tuple[KeptReading, ...]
     longer_readings: tuple[KeptReading, ...]
     """Known readings with the lines of their history that are new here, and no others."""
+    sourced_readings: tuple[KeptReading, ...]
+    """Known readings of which it was not known here that they come from a take."""
+    takes: TakesWork
 
 
 def export_all(connection: sqlite3.Connection) -> Collection:
@@ -54,7 +70,9 @@ def export_all(connection: sqlite3.Connection) -> Collection:
     Args:
         connection: in a transaction.
     """
-    return Collection(every_player(connection), every_horn(connection), every_reading(connection))
+    return Collection(
+        every_player(connection), every_horn(connection), every_reading(connection), every_whole_take(connection)
+    )
 
 
 def import_all(connection: sqlite3.Connection, incoming: Collection) -> Imported:
@@ -67,11 +85,13 @@ def import_all(connection: sqlite3.Connection, incoming: Collection) -> Imported
     Raises:
         StoreError: it contradicts itself or what is kept here, or two would have the same name; all faults at once.
     """
-    faults = [*_doubled(incoming), *_dangling(incoming), *_unlikely(incoming)]
+    faults = [*_doubled(incoming), *_dangling(incoming), *dangling_takes(incoming)]
+    faults += [*_unlikely(incoming), *unlikely_takes(incoming)]
     if faults:
         raise StoreError(faults=tuple(faults))
-    here = export_all(connection)
-    work = _worked_out(here, incoming, faults)
+    here = Collection(every_player(connection), every_horn(connection), every_reading(connection))
+    takes = takes_work(connection, known_takes(connection), incoming.takes, faults)
+    work = _worked_out(here, incoming, takes, faults)
     faults.extend(_name_faults(here, work))
     if faults:
         raise StoreError(faults=tuple(faults))
@@ -80,7 +100,8 @@ def import_all(connection: sqlite3.Connection, incoming: Collection) -> Imported
         players_added=len(work.new_players),
         horns_added=len(work.new_horns),
         readings_added=len(work.new_readings),
-        changed=len(work.changed_players) + len(work.changed_horns) + len(work.longer_readings),
+        changed=sum(map(len, (work.changed_players, work.changed_horns, work.longer_readings, takes.changed))),
+        takes_added=len(takes.new),
     )
 
 
@@ -89,6 +110,7 @@ def _doubled(incoming: Collection) -> Iterator[Fault]:
         ("player", [player.id for player in incoming.players]),
         ("horn", [horn.id for horn in incoming.horns]),
         ("reading", [kept.id for kept in incoming.readings]),
+        ("take", [whole.take.id for whole in incoming.takes]),
     )
     for what, names in ids:
         for name, count in Counter(names).items():
@@ -134,13 +156,14 @@ def _unclean(name: str, what: str) -> Iterator[Fault]:
             yield Fault(f"a {what}'s name is not as names are kept", got=repr(name), allowed=repr(clean))
 
 
-def _worked_out(here: Collection, incoming: Collection, faults: list[Fault]) -> _Work:
+def _worked_out(here: Collection, incoming: Collection, takes: TakesWork, faults: list[Fault]) -> _Work:
     known_players = {player.id: player for player in here.players}
     known_horns = {horn.id: horn for horn in here.horns}
     known_readings = {kept.id: kept for kept in here.readings}
     changed_players: list[Player] = []
     changed_horns: list[OwnedHorn] = []
     longer: list[KeptReading] = []
+    sourced: list[KeptReading] = []
     for player in incoming.players:
         known = known_players.get(player.id)
         if known is not None and known != player and _is_later(player, known, _core_of_player, faults):
@@ -153,6 +176,8 @@ def _worked_out(here: Collection, incoming: Collection, faults: list[Fault]) -> 
         known_kept = known_readings.get(kept.id)
         if known_kept is not None and known_kept != kept:
             longer.extend(_new_history(known_kept, kept, faults))
+            if known_kept.take is None and kept.take is not None:
+                sourced.append(kept)
     return _Work(
         tuple(player for player in incoming.players if player.id not in known_players),
         tuple(changed_players),
@@ -160,6 +185,8 @@ def _worked_out(here: Collection, incoming: Collection, faults: list[Fault]) -> 
         tuple(changed_horns),
         tuple(kept for kept in incoming.readings if kept.id not in known_readings),
         tuple(longer),
+        tuple(sourced),
+        takes,
     )
 
 
@@ -183,7 +210,8 @@ def _core_of_horn(horn: OwnedHorn) -> OwnedHorn:
 
 
 def _new_history(known: KeptReading, kept: KeptReading, faults: list[Fault]) -> Iterator[KeptReading]:
-    if replace(known, withdrawals=()) != replace(kept, withdrawals=()):
+    other_take = known.take is not None and kept.take is not None and known.take != kept.take
+    if other_take or replace(known, withdrawals=(), take=None) != replace(kept, withdrawals=(), take=None):
         faults.append(Fault("this reading is another one here", where=f"reading {kept.id}"))
         return
     states = {mark.at: mark.withdrawn for mark in known.withdrawals}
@@ -224,7 +252,10 @@ def _write(connection: sqlite3.Connection, work: _Work) -> None:
             connection.execute(f"UPDATE {table} SET deleted_at = changed_at WHERE id = ?", (row_id,))  # noqa: S608
     put_players(connection, (*work.changed_players, *work.new_players))
     put_horns(connection, (*work.changed_horns, *work.new_horns))
+    write_takes(connection, work.takes)
     for kept in work.new_readings:
         insert_reading(connection, kept)
     for kept in work.longer_readings:
         insert_marks(connection, kept)
+    for kept in work.sourced_readings:
+        insert_source(connection, kept)

@@ -26,7 +26,10 @@ from slurwright.store.migrate import known_version, migrate, migrations
 from slurwright.store.place import random_id
 from slurwright.store.players import list_players
 from slurwright.store.readings import list_readings
+from slurwright.store.sounds import any_given_up
 from slurwright.store.store import Store
+from slurwright.store.take_measures import list_slurs
+from slurwright.store.takes import list_takes
 
 __all__ = ["open_store"]
 
@@ -63,7 +66,9 @@ def open_store(
     except BaseException:
         writer.close()
         raise
-    return Store(path, writer=writer, reader=reader, new_id=new_id, notices=notices)
+    store = Store(path, writer=writer, reader=reader, new_id=new_id, notices=notices)
+    store.finish_removals()
+    return store
 
 
 def _opened(path: Path, *, now: datetime) -> tuple[sqlite3.Connection, tuple[str, ...]]:
@@ -142,6 +147,9 @@ def _ask_for_nothing(writer: sqlite3.Connection, path: Path) -> None:
         list_players(writer)
         list_horns(writer, "")
         list_readings(writer, "", withdrawn=True)
+        list_takes(writer, "")
+        list(list_slurs(writer, ""))
+        any_given_up(writer)
 
 
 def _log_ahead(writer: sqlite3.Connection, path: Path) -> None:

@@ -8,12 +8,13 @@ import sqlite3
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from functools import lru_cache
+from itertools import zip_longest
 from typing import Any
 
 from slurwright.errors import Fault, StoreError
 from slurwright.formats.times import from_text, to_text
 from slurwright.horn.learnt.values import ToneReading
-from slurwright.horn.owned import KeptReading, PlayedTone, Source, Withdrawal
+from slurwright.horn.owned import FromTake, KeptReading, PlayedTone, Source, Withdrawal
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.store.connect import parsed
 from slurwright.store.horns import horn_of_id
@@ -26,6 +27,7 @@ __all__ = [
     "every_reading",
     "insert_marks",
     "insert_reading",
+    "insert_source",
     "list_readings",
     "mark_readings",
     "tone_faults",
@@ -37,7 +39,7 @@ LONGEST_TEXT = 1000
 """Most letters of a session's name or a note; ours [characters]."""
 _SELECT = (
     "SELECT id, horn_id, added_at, place, sounding, written, fingering, partial, cents, sd_cents, session, played_on,"
-    " dynamic, temperature_c, source, note FROM readings"
+    " dynamic, temperature_c, source, note, take_id, asked FROM readings LEFT JOIN take_tones ON reading_id = id"
 )
 _INSERT = (
     "INSERT INTO readings (id, horn_id, added_at, place, sounding, written, fingering, partial, cents, sd_cents,"
@@ -111,7 +113,22 @@ def insert_reading(connection: sqlite3.Connection, kept: KeptReading) -> None:
             played.note,
         ),
     )
+    insert_source(connection, kept)
     insert_marks(connection, kept)
+
+
+def insert_source(connection: sqlite3.Connection, kept: KeptReading) -> None:
+    """Write from which take a reading comes, if it does.
+
+    Args:
+        connection: in a transaction.
+        kept: the reading; nothing is there yet of where it comes from.
+    """
+    if kept.take is not None:
+        connection.execute(
+            "INSERT INTO take_tones (reading_id, take_id, asked) VALUES (?, ?, ?)",
+            (kept.id, kept.take.take_id, kept.take.asked),
+        )
 
 
 def insert_marks(connection: sqlite3.Connection, kept: KeptReading) -> None:
@@ -134,6 +151,7 @@ def add_readings(
     *,
     now: datetime,
     new_id: Callable[[], str],
+    sources: Sequence[FromTake] = (),
 ) -> tuple[KeptReading, ...]:
     """Add readings to a horn.
 
@@ -143,6 +161,7 @@ def add_readings(
         played: the readings, in the player's order.
         now: the time.
         new_id: makes ids.
+        sources: which note of a take each is; none where they come from no take.
 
     Raises:
         StoreError: one or more cannot be true, all faults at once; or the horn is gone or deleted.
@@ -153,7 +172,10 @@ def add_readings(
     if faults:
         raise StoreError(faults=tuple(faults))
     added_at = from_text(to_text(now))
-    kept = tuple(KeptReading(new_id(), horn_id, one, added_at, place) for place, one in enumerate(played))
+    kept = tuple(
+        KeptReading(new_id(), horn_id, one, added_at, place, take=source)
+        for place, (one, source) in enumerate(zip_longest(played, sources))
+    )
     for one in kept:
         insert_reading(connection, one)
     return kept
@@ -170,7 +192,7 @@ def _history(connection: sqlite3.Connection, where: str, values: Sequence[str]) 
 def _kept(row: tuple[Any, ...], history: dict[str, tuple[Withdrawal, ...]]) -> KeptReading:
     (
         reading_id, horn_id, added_at, place, sounding, written, fingering, partial, cents, sd_cents, session,
-        played_on, dynamic, temperature_c, source, note,
+        played_on, dynamic, temperature_c, source, note, take_id, asked,
     ) = row  # fmt: skip
     tone = ToneReading(
         sounding=_sounding(sounding),
@@ -189,7 +211,8 @@ def _kept(row: tuple[Any, ...], history: dict[str, tuple[Withdrawal, ...]]) -> K
         None if written is None else WrittenPitch.named(written),
         note,
     )
-    return KeptReading(reading_id, horn_id, played, from_text(added_at), place, history.get(reading_id, ()))
+    take = None if take_id is None else FromTake(take_id, asked)
+    return KeptReading(reading_id, horn_id, played, from_text(added_at), place, history.get(reading_id, ()), take)
 
 
 def list_readings(connection: sqlite3.Connection, horn_id: str, *, withdrawn: bool) -> tuple[KeptReading, ...]:

@@ -1,73 +1,22 @@
-"""The store itself: opened once, then asked; each question is one transaction.
+"""The store itself: opened once, then asked; each question is one transaction."""
 
-Plain SQLite through the standard library: it is one file on the player's own machine with a handful of tables,
-importing it costs nothing at start-up, and what matters here (which lock is taken when, what is on the disk when a
-call comes back, what happens at a damaged page) is said in the open by the statements themselves, where a mapping
-layer would hide it.
-
-Many readers and one writer at a time, of several programs together: the write-ahead log lets readers see the last
-commit while a write goes on, and a write takes its lock at once (``BEGIN IMMEDIATE``). A store that is open belongs
-to the thread that opened it; another thread opens its own.
-"""
-
-import sqlite3
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from types import TracebackType
-from typing import Self
 
-from slurwright.horn.owned import Collection, KeptReading, OwnedHorn, PlayedTone, Player
+from slurwright.formats.collection import Collection
+from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player
 from slurwright.store import exchange, horns, players, readings
-from slurwright.store.backup import Backup, Why, make_backup, set_change_mark
-from slurwright.store.connect import reading, writing
+from slurwright.store.backup import Backup, Why, make_backup
 from slurwright.store.exchange import Imported
+from slurwright.store.store_takes import StoreOfTakes
 
 __all__ = ["Store"]
 
 
-class Store:
-    """A player's horns and readings, opened; made by `open_store`."""
-
-    def __init__(
-        self,
-        path: Path,
-        *,
-        writer: sqlite3.Connection,
-        reader: sqlite3.Connection,
-        new_id: Callable[[], str],
-        notices: tuple[str, ...] = (),
-    ) -> None:
-        self.path = path
-        self.notices = notices
-        """What was assumed or passed over at opening."""
-        self._writer = writer
-        self._reader = reader
-        self._new_id = new_id
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self.close()
-
-    def close(self) -> None:
-        """Let go of the file; nothing is lost without it."""
-        # The writer last: the last connection tidies up, and one that may only read cannot.
-        for connection in (self._reader, self._writer):
-            with suppress(sqlite3.Error):
-                connection.close()
-
-    @contextmanager
-    def _changing(self) -> Iterator[None]:
-        with writing(self._writer, self.path):
-            before = self._writer.total_changes
-            yield
-            if self._writer.total_changes != before:
-                set_change_mark(self._writer, self._new_id())
+class Store(StoreOfTakes):
+    """Players' horns, readings and takes, opened; made by `open_store`."""
 
     def add_player(self, name: str, *, now: datetime) -> Player:
         """Add a player; raises `StoreError` if the name is taken."""
@@ -76,13 +25,13 @@ class Store:
 
     def players(self, *, deleted: bool = False) -> tuple[Player, ...]:
         """List the players by name, or those that were deleted."""
-        with reading(self._reader, self.path):
-            return players.list_players(self._reader, deleted=deleted)
+        with self._seeing() as connection:
+            return players.list_players(connection, deleted=deleted)
 
     def player_named(self, name: str, *, deleted: bool = False) -> Player:
         """Find a player by name; raises `StoreError` with the names there are."""
-        with reading(self._reader, self.path):
-            return players.player_named(self._reader, name, deleted=deleted)
+        with self._seeing() as connection:
+            return players.player_named(connection, name, deleted=deleted)
 
     def rename_player(self, player_id: str, name: str, *, now: datetime) -> Player:
         """Give a player another name."""
@@ -102,7 +51,9 @@ class Store:
     def purge_player(self, player_id: str) -> Player:
         """Remove a deleted player for good; ask before. Backups made before still hold them."""
         with self._changing():
-            return players.purge_player(self._writer, player_id)
+            player = players.purge_player(self._writer, player_id)
+        self.finish_removals()
+        return player
 
     def add_horn(
         self, player_id: str, name: str, *, model: str, tuning: str | None = None, notes: str = "", now: datetime
@@ -122,13 +73,13 @@ class Store:
 
     def horns(self, player_id: str, *, deleted: bool = False) -> tuple[OwnedHorn, ...]:
         """List a player's horns by name, or those that were deleted."""
-        with reading(self._reader, self.path):
-            return horns.list_horns(self._reader, player_id, deleted=deleted)
+        with self._seeing() as connection:
+            return horns.list_horns(connection, player_id, deleted=deleted)
 
     def horn_named(self, player_id: str, name: str, *, deleted: bool = False) -> OwnedHorn:
         """Find a player's horn by name; raises `StoreError` with the names there are."""
-        with reading(self._reader, self.path):
-            return horns.horn_named(self._reader, player_id, name, deleted=deleted)
+        with self._seeing() as connection:
+            return horns.horn_named(connection, player_id, name, deleted=deleted)
 
     def rename_horn(self, horn_id: str, name: str, *, now: datetime) -> OwnedHorn:
         """Give a horn another name."""
@@ -153,7 +104,9 @@ class Store:
     def purge_horn(self, horn_id: str) -> OwnedHorn:
         """Remove a deleted horn for good; ask before. Backups made before still hold it."""
         with self._changing():
-            return horns.purge_horn(self._writer, horn_id)
+            horn = horns.purge_horn(self._writer, horn_id)
+        self.finish_removals()
+        return horn
 
     def add_readings(self, horn_id: str, played: Sequence[PlayedTone], *, now: datetime) -> tuple[KeptReading, ...]:
         """Add readings to a horn, all of them or none; on the disk when this comes back."""
@@ -162,8 +115,8 @@ class Store:
 
     def readings_of(self, horn_id: str, *, withdrawn: bool = False) -> tuple[KeptReading, ...]:
         """List a horn's readings in the order in which they came; the withdrawn ones too if asked."""
-        with reading(self._reader, self.path):
-            return readings.list_readings(self._reader, horn_id, withdrawn=withdrawn)
+        with self._seeing() as connection:
+            return readings.list_readings(connection, horn_id, withdrawn=withdrawn)
 
     def withdraw(self, reading_ids: Sequence[str], *, now: datetime) -> None:
         """Leave readings out of account from now on, all of them or none; `restore` undoes it."""
@@ -177,13 +130,20 @@ class Store:
 
     def export_all(self) -> Collection:
         """Give everything that is kept, deleted and withdrawn included."""
-        with reading(self._reader, self.path):
-            return exchange.export_all(self._reader)
+        with self._seeing() as connection:
+            return exchange.export_all(connection)
 
-    def import_all(self, incoming: Collection) -> Imported:
-        """Join another store's content with this one's, all of it or none."""
-        with self._changing():
-            return exchange.import_all(self._writer, incoming)
+    def import_all(self, incoming: Collection, *, sounds: Path | None = None) -> Imported:
+        """Join another store's content with this one's, all of it or none.
+
+        Recordings that are not here are taken from the folder ``sounds`` if they lie there; those that lie in
+        neither are said by `sounds_astray`.
+        """
+        with self._brought(incoming, sounds) as waiting, self._changing():
+            done = exchange.import_all(self._writer, incoming)
+            brought = self._settle(waiting)
+        self.finish_removals()
+        return replace(done, sounds_added=brought)
 
     def back_up(self, *, now: datetime) -> Backup:
         """Make a backup because the player wants one."""
