@@ -121,6 +121,13 @@ def test_going_back() -> None:
     assert asked(play(GoBack(4, 3), GoBack(5, 2))) == [0, 1, 2, 3, 4, 3, 4, 5, 2, 3, 4, 5]
 
 
+def test_what_goes_wrong_does_so_once_but_a_note_out_of_tune_stays_so() -> None:
+    script = play(GoBack(1, 0), WrongNote(0, 222.0), OutOfTune(1, 30.0))
+    assert [note.hz for note in script.notes[:4]] == pytest.approx(
+        [222.0, 250.0 * 2 ** (30 / 1200), 200.0, 250.0 * 2 ** (30 / 1200)]
+    )
+
+
 def test_an_excerpt_and_its_slurs() -> None:
     script = play(Excerpt(1, 4))
     assert asked(script) == [1, 2, 3, 4]

@@ -126,7 +126,7 @@ class Breathing:
 
 @dataclass(frozen=True, slots=True)
 class OutOfTune:
-    """The note is off by some cents."""
+    """The note is off by some cents, each time it is played."""
 
     at: int
     cents: float

@@ -28,6 +28,7 @@ _MOST_OFF = 0.2
 _VIBRATO_NOTE_S = 0.5
 _SAME_CENTS = 10.0
 """A slur between notes no further apart is a soft touch of the tongue."""
+_BY_LIP = 1.5
 _SOFT_TOUCH = Retongue(depth_db=12.0, length_s=0.03)
 
 
@@ -58,7 +59,8 @@ def perform(
     Args:
         wanted: the notes that are asked, onsets rising.
         rng: for tempo, timing, intonation and the small differences between slurs.
-        faults: what goes wrong; a fault at a note that is played twice happens the first time only.
+        faults: what goes wrong; at a note that is played twice the first time only, but what is out of tune is so
+            each time.
         manner: tempo, tone and the usual slur.
         player: how unsteady the sound is.
 
@@ -140,16 +142,16 @@ def _join(one: _Placed, pair: tuple[Note, Note], rng: np.random.Generator, manne
             return fitted(told[0], pair, lengths)
         if abs(cents_of_ratio(pair[1].hz / pair[0].hz)) < _SAME_CENTS:
             return fitted(_SOFT_TOUCH, pair, lengths)
-        return fitted(_varied(manner.slur, rng), pair, lengths)
+        return fitted(_varied(manner.slur, rng, by_lip=step.by_lip), pair, lengths)
     if _touches(one) and manner.gap_s <= 0:
         return fitted(Retongue(), pair, lengths)
     return Rest()
 
 
-def _varied(slur: Slur, rng: np.random.Generator) -> Slur:
-    """No two slurs are quite alike."""
-    times, dip = np.exp(rng.normal(0.0, 0.33, 2))
-    return replace(slur, glide_s=slur.glide_s * float(times), dip_db=slur.dip_db * float(dip))
+def _varied(slur: Slur, rng: np.random.Generator, *, by_lip: bool) -> Slur:
+    """No two slurs are quite alike; the lip takes longer than a valve, and the sound gives way more."""
+    times, dip = (float(factor) for factor in np.exp(rng.normal(0.0, 0.33, 2)) * (_BY_LIP if by_lip else 1.0))
+    return replace(slur, glide_s=slur.glide_s * times, dip_db=slur.dip_db * dip, dip_s=slur.dip_s * times)
 
 
 def _touches(one: _Placed) -> bool:

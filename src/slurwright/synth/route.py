@@ -13,6 +13,7 @@ from slurwright.synth.faults import (
     GoBack,
     LeaveOut,
     OctaveAway,
+    OutOfTune,
     Pause,
     SlurAs,
     Wanted,
@@ -35,6 +36,8 @@ class Step:
     """From this onset to the next [s]."""
     standing: Standing = Standing.ASKED
     slurred: bool = False
+    by_lip: bool = False
+    """The slur leads to another partial of the same fingering."""
     pause_s: float = 0.0
     """Silence that comes on top [s]."""
     faults: tuple[Fault, ...] = ()
@@ -46,7 +49,7 @@ def route_of(wanted: Sequence[Wanted], faults: Sequence[Fault]) -> list[Step]:
 
     Args:
         wanted: the notes that are asked, onsets rising.
-        faults: what goes wrong; each happens once.
+        faults: what goes wrong; each happens once, but a note that is out of tune is so each time.
 
     Raises:
         RequestError: a fault at a note that is not there, or a slur where none is asked.
@@ -58,7 +61,7 @@ def route_of(wanted: Sequence[Wanted], faults: Sequence[Fault]) -> list[Step]:
     steps: list[Step] = []
     while at <= last:
         here = [fault for fault in waiting if not isinstance(fault, Excerpt) and _place(fault) == at]
-        waiting = [fault for fault in waiting if fault not in here]
+        waiting = [fault for fault in waiting if fault not in here or isinstance(fault, OutOfTune)]
         _come_to(steps, here)
         step = _step(wanted, at, here)
         back = next((fault for fault in here if isinstance(fault, GoBack)), None)
@@ -99,7 +102,10 @@ def _step(wanted: Sequence[Wanted], at: int, here: Sequence[Fault]) -> Step:
     """One asked note with what becomes of it."""
     note = wanted[at]
     until_next_s = wanted[at + 1].onset_s - note.onset_s if at + 1 < len(wanted) else note.length_s
-    step = Step(at, note.hz, note.length_s, until_next_s, slurred=note.slurred_to_next, faults=tuple(here))
+    by_lip = at + 1 < len(wanted) and bool(note.series_hz) and note.series_hz == wanted[at + 1].series_hz
+    step = Step(
+        at, note.hz, note.length_s, until_next_s, slurred=note.slurred_to_next, by_lip=by_lip, faults=tuple(here)
+    )
     for fault in here:
         if isinstance(fault, WrongNote):
             step = replace(step, hz=fault.hz, standing=Standing.WRONG)
