@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from slurwright.errors import SoundError
 from slurwright.formats.sound.kinds import READ_SOUNDS, SoundKind, by_name, kind_of, seems
+from slurwright.formats.sound.lengths import finished_header
 
 __all__ = ["BLOCK_SAMPLES", "Decoder", "Frames", "opened_sound"]
 
@@ -86,7 +87,7 @@ def opened_sound(stream: BinaryIO, *, name: str) -> Iterator[tuple[SoundKind | N
 
     decoder: SndfileSound | FfmpegSound | None = None
     if kind is None or not kind.needs_extra:
-        decoder = SndfileSound.opened(stream)
+        decoder = SndfileSound.opened(finished_header(stream, kind))
     if decoder is None:
         if ffmpeg_is_here():
             stream.seek(0)

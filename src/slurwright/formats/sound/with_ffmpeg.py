@@ -52,14 +52,15 @@ class FfmpegSound:
         """
         import av  # noqa: PLC0415
 
-        for demuxer in _likely(stream.read(16)):
+        head = stream.read(16)
+        for demuxer in _likely(head):
             stream.seek(0)
             try:
                 container = av.open(stream, mode="r", format=demuxer, metadata_errors="replace")
             except (av.FFmpegError, ValueError, OSError):
                 continue
             if container.streams.audio:
-                return cls(container, _DEMUXERS[demuxer])
+                return cls(container, "3GP" if head[4:10] == b"ftyp3g" else _DEMUXERS[demuxer])
             container.close()
         return None
 

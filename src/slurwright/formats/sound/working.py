@@ -24,6 +24,10 @@ _SILENT_PEAK = 2.0**-14
 """A peak of at most two steps of 16 bits is silence."""
 _LOUDEST = 8.0
 """Floating-point samples beyond this were written in another scale than full scale 1."""
+_ROUNDED_S = 0.1
+"""Containers round the length of a recording, and codecs fill up their last block [s]."""
+_OFFSET = 0.05
+"""An offset is worth saying from this part of the peak on; a smaller one is usual."""
 _LARGEST = 1e7
 """Nothing that was meant as sound is beyond this; 24-bit integers written as floating point go up to 8e6."""
 
@@ -55,7 +59,8 @@ class _Census:
         self.seen = 0
 
     def add(self, planes: Channels, name: str) -> None:
-        squares = np.array([float(np.dot(plane, plane)) for plane in planes])
+        with np.errstate(over="ignore", invalid="ignore"):
+            squares = np.array([float(np.dot(plane, plane)) for plane in planes])
         if not squares.max() < _LARGEST**2:  # not a number is not below anything
             self._raise_at_first(planes, name)
         self._squares += squares
@@ -84,7 +89,7 @@ class _Census:
         value = planes[int(np.argmax(wrong[:, at])), at]
         raise SoundError(
             "the file holds samples that are no sound",
-            got=f"{value} at {(self.seen + at) / self._rate_hz:.3f} s",
+            got=f"{value:g} at {(self.seen + at) / self._rate_hz:.3f} s",
             allowed="numbers near full scale, 1",
             where=name,
         )
@@ -167,7 +172,13 @@ def _summed_up(
         ),
         remarks=tuple(
             what
-            for what in (_mislabelled(kind, name), _cut_off(share, decoder, census.seen), mix.why, _scaled(raw))
+            for what in (
+                _mislabelled(kind, name),
+                _cut_off(share, decoder, census.seen),
+                mix.why,
+                _off_zero(raw),
+                _scaled(raw),
+            )
             if what
         ),
     )
@@ -196,13 +207,24 @@ def _mislabelled(kind: SoundKind | None, name: str) -> str:
 
 
 def _cut_off(share: float | None, decoder: Decoder, seen: int) -> str:
-    length = f"{seen / decoder.rate_hz:.1f} s"
+    length_s = seen / decoder.rate_hz
     if share is None:
-        return f"its recorder did not finish it; all that is there was read: {length}"
-    if share < 0.999 or decoder.broke_off:
-        rest = f", {share:.0%} of what it announces" if share < 0.999 else ""
-        return f"the file is damaged or cut off; what is there was read: {length}{rest}"
+        return f"its recorder did not finish it; all that is there was read: {length_s:.1f} s"
+    missing_s = length_s * (1 / share - 1) if share > 0 else length_s
+    if missing_s > _ROUNDED_S:
+        return (
+            "the file is damaged or cut off; what is there was read: "
+            f"{length_s:.1f} s, {share:.0%} of what it announces"
+        )
+    if decoder.broke_off:
+        return f"the file is damaged towards its end; what is sound was read: {length_s:.1f} s"
     return ""
+
+
+def _off_zero(raw: RawLevels) -> str:
+    if abs(raw.offset) < _OFFSET * max(raw.peak, 1e-9):
+        return ""
+    return f"its zero line lies off by {abs(raw.offset):.1%} of full scale; that was taken out"
 
 
 def _scaled(raw: RawLevels) -> str:
