@@ -3,7 +3,7 @@
 Seeds under 1000 are for fixing thresholds, from 1000 up for testing; the same seed gives the same bytes.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -59,7 +59,7 @@ CONDITIONS = {
     ),
     "vibrato": Condition(Place(Room(decay_s=0.5, direct_db=6.0), noise_db=30.0), Vibrato(5.5, 12.0, delay_s=0.1)),
 }
-"""The four conditions for pitch, A to D."""
+"""The four conditions for pitch, A to D; the vibrato's rate is drawn around the one given."""
 
 ROOMS = {"dry": None, "near": 12.0, "mid": 6.0, "laptop": 3.0}
 """The four rooms for slurs: direct sound against the room's [dB]."""
@@ -95,9 +95,11 @@ def lone_note(
 ) -> RenderedTake:
     """One note in one of the conditions, half a second of rest before and after; a steady player if none is given."""
     chosen = CONDITIONS[condition]
-    note = Note(hz, 0.5, length_s, attack=Attack(time_s=0.04), drift_cents_s=drift_cents_s, vibrato=chosen.vibrato)
+    rng = np.random.default_rng(seed)
+    vibrato = replace(chosen.vibrato, rate_hz=float(rng.uniform(4.9, 6.1))) if chosen.vibrato else None
+    note = Note(hz, 0.5, length_s, attack=Attack(time_s=0.04), drift_cents_s=drift_cents_s, vibrato=vibrato)
     script = Script((note,), length_s + 1.0, voice_for(hz), player or Player())
-    return render(script, rng=np.random.default_rng(seed), rate_hz=rate_hz, place=chosen.place)
+    return render(script, rng=rng, rate_hz=rate_hz, place=chosen.place)
 
 
 def heard(take: RenderedTake) -> HeldSound:

@@ -264,11 +264,12 @@ def _vibrato(times: Real, notes: tuple[Note, ...], bridges: tuple[Bridge | None,
 
 
 def _unsteadiness(times: Real, player: Player, rng: np.random.Generator) -> tuple[Real, Real]:
-    """Wander with jitter [cents], shimmer [dB]."""
+    """Wander with jitter [cents], shimmer with swell [dB]."""
     slow = _band_noise(times, player.wander_hz, rng) * player.wander_cents
     quick = _band_noise(times, 60.0, rng) * player.jitter_cents
     shimmer = _band_noise(times, 12.0, rng) * player.shimmer_db
-    return slow + quick, shimmer
+    swell = _band_noise(times, 0.4, rng) * player.swell_db
+    return slow + quick, shimmer + swell
 
 
 def _band_noise(times: Real, highest_hz: float, rng: np.random.Generator) -> Real:

@@ -174,6 +174,9 @@ class Player:
     jitter_cents: float = 0.0
     """From period to period, up to 60 Hz."""
     shimmer_db: float = 0.0
+    """From moment to moment, up to 12 Hz."""
+    swell_db: float = 0.0
+    """Rise and fall of whole phrases, slower than 0.4 Hz."""
     breath_db: float = -50.0
     """Noise of the air against the note [dB]."""
 
