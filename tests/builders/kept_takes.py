@@ -1,13 +1,25 @@
 """Takes as they are kept, for tests: an invented passage on a euphonium, measured with figures of every kind."""
 
+import io
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
+from builders.stores import NOW, played
 from slurwright.listen.figure import Figure, Hidden, Veil
 from slurwright.listen.followed import PlayedAs
-from slurwright.listen.kept import AskedFor, KeptMeasures, KeptNote, KeptSlur, TakeAbout, TakenPart, TakenWay
+from slurwright.listen.kept import (
+    AskedFor,
+    KeptMeasures,
+    KeptNote,
+    KeptSlur,
+    KeptTake,
+    TakeAbout,
+    TakenPart,
+    TakenWay,
+)
 from slurwright.listen.measures import Foreign, NoteMeasure, Reason, SlurMeasure, SlurOutcome, SlurPath, Vibrato
 from slurwright.pitch import SoundingPitch, WrittenPitch
+from slurwright.store import Store
 
 SOUND = bytes(range(256)) * 40
 """Stands for a recording: the store does not look into it."""
@@ -75,8 +87,35 @@ def slur(
     return KeptSlur((first, first + 1), f"2:{first + 1}", ways, technique, -2.0, 96.0, 0.625, measure)
 
 
-def measures(*, method: str = "1", document: str = '{"format": "take", "figures": [0.30000000000000004]}\n') -> KeptMeasures:
+def measures(
+    *, method: str = "1", document: str = '{"format": "take", "figures": [0.30000000000000004]}\n'
+) -> KeptMeasures:
     """Three notes and the two slurs between them, one of which broke."""
     notes = (note(0, F3, technique=None), note(1, BB3), replace(note(2, A3), played_as=PlayedAs.WRONG))
     slurs = (slur(0, (F3, BB3), outcome=SlurOutcome.BROKE), slur(1, (BB3, A3), technique="half-valve"))
     return KeptMeasures(notes, slurs, 12.5, method, document, 1)
+
+
+def receive(store: Store, what: TakeAbout, *, sound: bytes = SOUND, day: int = 5) -> KeptTake:
+    """Put a take into a store that waits to be measured."""
+    return store.receive_take(
+        what, io.BytesIO(sound), called="Monday.WAV", ending="WAV", now=NOW + timedelta(days=day)
+    )
+
+
+def fill_with_takes(store: Store) -> tuple[KeptTake, ...]:
+    """Takes in a store that `fill` has filled: measured with tones, without sound, waiting, failed, deleted."""
+    ida, tom = store.player_named("Ida Moor"), store.player_named("Tómas Hill")
+    old = store.horn_named(ida.id, "the old one")
+    full = receive(store, about(ida.id, old.id, note="ß, the first try"))
+    tones = [(1, played(-7.25)), (2, played(1.5, fingering="0"))]
+    full = store.keep_measures(full.id, measures(), tones=tones, now=NOW + timedelta(days=5, seconds=9))
+    bare = receive(store, about(ida.id, old.id, keeps_sound=False), day=6)
+    bare = store.keep_measures(bare.id, measures(document=""), now=NOW + timedelta(days=6, seconds=9))
+    waiting = receive(store, about(ida.id, None), day=7)
+    failed = receive(store, about(tom.id, None), day=8)
+    failed = store.fail_take(failed.id, "nothing of the passage is heard", now=NOW + timedelta(days=8, seconds=9))
+    gone = receive(store, about(ida.id, old.id), day=9)
+    store.keep_measures(gone.id, measures(method="2"), tones=tones[:1], now=NOW + timedelta(days=9, seconds=9))
+    gone = store.delete_take(gone.id, now=NOW + timedelta(days=10))
+    return full, bare, waiting, failed, gone

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -11,20 +11,19 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from builders.any_take import TIMES, WORDS, whole_takes
 from slurwright.errors import StoreError
 from slurwright.formats.collection import Collection
 from slurwright.formats.store_json import collection_from_json, collection_to_json
 from slurwright.horn.learnt.values import ToneReading
-from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
+from slurwright.horn.owned import FromTake, KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
 from slurwright.pitch import SoundingPitch, WrittenPitch
 
 SCHEMA = Path(__file__).parents[2] / "docs" / "schemas" / "store.schema.json"
-CONTENT = Path(__file__).parents[1] / "store" / "fixtures" / "content.json"
+FIXTURES = Path(__file__).parents[1] / "store" / "fixtures"
+CONTENT = FIXTURES / "content-0003.json"
+OLD_CONTENT = FIXTURES / "content.json"
 
-TIMES = st.datetimes(datetime(1950, 1, 1), datetime(2100, 1, 1), timezones=st.just(UTC))
-WORDS = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=12).filter(
-    lambda text: text.strip() != ""
-)
 CENTS = st.floats(-1200, 1200)
 PITCH = st.tuples(st.sampled_from("CDEFGAB"), st.integers(-2, 2), st.integers(-1, 8))
 
@@ -52,10 +51,15 @@ def collections(draw: st.DrawFn) -> Collection:
     readings = [
         draw(kept(f"r{at}", draw(st.sampled_from(horns)).id)) for at in range(draw(st.integers(0, 4)) if horns else 0)
     ]
+    takes = [
+        draw(whole_takes(f"t{at}", draw(st.sampled_from(players)).id, [horn.id for horn in horns]))
+        for at in range(draw(st.integers(0, 3)) if players else 0)
+    ]
     return Collection(
         tuple(sorted(players, key=lambda one: (one.created_at, one.id))),
         tuple(sorted(horns, key=lambda one: (one.created_at, one.id))),
         tuple(sorted(readings, key=lambda one: (one.added_at, one.place, one.id))),
+        tuple(sorted(takes, key=lambda one: (one.take.made_at, one.take.id))),
     )
 
 
@@ -77,7 +81,8 @@ def kept(draw: st.DrawFn, reading_id: str, horn_id: str) -> KeptReading:
     )
     times = sorted(draw(st.sets(TIMES, max_size=3)))
     history = tuple(Withdrawal(at, draw(st.booleans())) for at in times)
-    return KeptReading(reading_id, horn_id, played, draw(TIMES), draw(st.integers(0, 99)), history)
+    take = draw(st.none() | st.builds(FromTake, WORDS, st.integers(0, 99)))
+    return KeptReading(reading_id, horn_id, played, draw(TIMES), draw(st.integers(0, 99)), history, take)
 
 
 @settings(max_examples=60, deadline=None)
@@ -95,8 +100,22 @@ def test_the_schema_is_a_schema_and_refuses_what_the_reader_refuses() -> None:
     validator = Draft202012Validator(schema)
     document = json.loads(CONTENT.read_text("utf-8"))
     assert validator.is_valid(document)
-    document["players"][0]["horns"][0]["readings"][0]["colour"] = "gold"
-    assert not validator.is_valid(document)
+    for spoilt in (first_reading, first_take, first_slur):
+        document = json.loads(CONTENT.read_text("utf-8"))
+        spoilt(document)["colour"] = "gold"
+        assert not validator.is_valid(document)
+
+
+def test_a_document_from_before_there_were_takes_is_read() -> None:
+    old = OLD_CONTENT.read_text("utf-8")
+    collection = collection_from_json(old)
+    assert (len(collection.players), len(collection.horns), len(collection.readings)) == (2, 3, 5)
+    assert collection.takes == ()
+    assert collection_from_json(collection_to_json(collection)) == collection
+    document = json.loads(old)
+    document["players"][0]["takes"] = []
+    with pytest.raises(StoreError, match="a field that is not known; got takes"):
+        collection_from_json(json.dumps(document))
 
 
 def test_figures_that_are_whole_are_read_as_figures() -> None:
@@ -118,18 +137,31 @@ def altered(change: Callable[[dict[str, Any]], object]) -> str:
     return json.dumps(document)
 
 
+def first_take(document: dict[str, Any]) -> dict[str, Any]:
+    take: dict[str, Any] = document["players"][0]["takes"][0]
+    return take
+
+
+def first_slur(document: dict[str, Any]) -> dict[str, Any]:
+    slur: dict[str, Any] = first_take(document)["measures"]["slurs"][0]
+    return slur
+
+
 def first_reading(document: dict[str, Any]) -> dict[str, Any]:
     reading: dict[str, Any] = document["players"][0]["horns"][0]["readings"][0]
     return reading
 
 
 PLACE = r"players\[0\]\.horns\[0\]\.readings\[0\]"
+TAKE = r"players\[0\]\.takes\[0\]"
+SLUR = TAKE + r"\.measures\.slurs\[0\]"
 
 
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        (lambda d: d.update(version=2), "of a version that is not known here; got 2; allowed: 1"),
+        (lambda d: d.update(version=3), "of a version that is not known here; got 3; allowed: 1 or 2"),
+        (lambda d: d.update(version=True), "of a version that is not known here; got True"),
         (lambda d: d.update(format="else"), "not an export of a store"),
         (lambda d: d.update(players={}), r"the export\.players: .*allowed: a list"),
         (lambda d: d.update(players=[3]), r"players\[0\]: not an object; got 3"),
@@ -150,6 +182,22 @@ PLACE = r"players\[0\]\.horns\[0\]\.readings\[0\]"
         (lambda d: first_reading(d).update(played_on="9.1.2026"), PLACE + r"\.played_on"),
         (lambda d: first_reading(d).update(withdrawals=[{"at": 3}]), PLACE + r"\.withdrawals\[0\]"),
         (lambda d: first_reading(d)["withdrawals"][0].update(withdrawn=1), r"allowed: true or false"),
+        (lambda d: first_reading(d).update(take={"id": "x"}), PLACE + r"\.take: a field is missing; got asked"),
+        (lambda d: first_take(d).update(state="lost"), TAKE + r"\.state: .*got \"lost\""),
+        (lambda d: first_take(d)["part"].pop("fingerprint"), TAKE + r"\.part: a field is missing; got fingerprint"),
+        (lambda d: first_take(d)["asked"].update(a4_hz="A"), TAKE + r"\.asked\.a4_hz: .*allowed: a number"),
+        (lambda d: first_take(d)["sound"].update(size_bytes=1.5), TAKE + r"\.sound\.size_bytes"),
+        (lambda d: first_take(d).update(measures=[]), TAKE + r"\.measures: not an object"),
+        (lambda d: first_take(d)["measures"].update(notes=[3]), TAKE + r"\.measures\.notes\[0\]: not an object"),
+        (
+            lambda d: first_slur(d).update(dip_db={"value": 3}),
+            SLUR + r"\.dip_db: .*a figure: value, low and high, or",
+        ),
+        (lambda d: first_slur(d).update(dip_db={"hidden": "fog"}), SLUR + r"\.dip_db"),
+        (lambda d: first_slur(d).update(asked=[1]), SLUR + r"\.asked"),
+        (lambda d: first_slur(d)["ways"][1].update(sounding="H"), SLUR + r"\.ways\[1\]\.sounding"),
+        (lambda d: first_slur(d)["foreign"].update(length_ms={"hidden": "room"}), SLUR + r"\.foreign\.length_ms"),
+        (lambda d: first_slur(d).update(reasons=["dull"]), SLUR + r"\.reasons"),
     ],
 )
 def test_faults_name_their_place(change: Callable[[dict[str, Any]], object], words: str) -> None:

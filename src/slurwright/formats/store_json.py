@@ -1,15 +1,16 @@
 """Everything of a store as one JSON document, and back; published as a schema in ``docs/schemas``.
 
-Players hold their horns, horns their readings, readings their history, so nothing in it can point to nothing. The
-document says its own version: a reader takes what it knows completely or refuses, it never leaves out a field that it
-does not know. The same content always gives the same bytes.
+Players hold their horns and takes, horns their readings, readings their history. The document says its own version: a
+reader takes what it knows completely or refuses, it never leaves out a field that it does not know. The same content
+always gives the same bytes. Version 1 had no takes; it is still read.
 """
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
 from slurwright.errors import Fault, StoreError
+from slurwright.formats.collection import Collection
 from slurwright.formats.json_fields import (
     Kind,
     a_date,
@@ -26,10 +27,11 @@ from slurwright.formats.json_fields import (
     read_fields,
     true_or_false,
 )
+from slurwright.formats.store_takes_json import take_fields, take_from_fields
 from slurwright.formats.times import to_text
 from slurwright.horn.learnt.values import ToneReading
-from slurwright.formats.collection import Collection
-from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
+from slurwright.horn.owned import FromTake, KeptReading, OwnedHorn, PlayedTone, Player, Source, Withdrawal
+from slurwright.listen.kept import WholeTake
 from slurwright.pitch import SoundingPitch, WrittenPitch
 
 __all__ = ["FORMAT", "VERSION", "collection_from_json", "collection_to_json"]
@@ -38,7 +40,8 @@ Json = dict[str, Any]
 _Made = TypeVar("_Made")
 
 FORMAT = "slurwright-store"
-VERSION = 1
+VERSION = 2
+_READ_VERSIONS = (1, 2)
 _UNITS = {
     "cents": "cents against equal temperament at A4 = 440 Hz, sharp above 0",
     "sd_cents": "cents, standard deviation of the measurement",
@@ -46,6 +49,10 @@ _UNITS = {
     "temperature_c": "degrees Celsius",
     "played_on": "day on the player's calendar, ISO 8601",
     "times": "UTC, ISO 8601 with microseconds",
+    "figure": "value with low and high, the interval that holds the truth nine times in ten; or hidden: room, short, "
+    "soft or unheard; the unit stands in its name",
+    "quality": "from 0, broken, to 1, smooth",
+    "brightness": "centre of gravity of the spectrum, in harmonics",
 }
 
 
@@ -62,11 +69,17 @@ def collection_to_json(collection: Collection) -> str:
     for horn in collection.horns:
         fields = _horn_fields(horn) | {"readings": readings.get(horn.id, [])}
         horns.setdefault(horn.player_id, []).append(fields)
+    takes: dict[str, list[Json]] = {}
+    for whole in collection.takes:
+        takes.setdefault(whole.take.about.player_id, []).append(take_fields(whole))
     document = {
         "format": FORMAT,
         "version": VERSION,
         "units": _UNITS,
-        "players": [_player_fields(player) | {"horns": horns.get(player.id, [])} for player in collection.players],
+        "players": [
+            _player_fields(player) | {"horns": horns.get(player.id, []), "takes": takes.get(player.id, [])}
+            for player in collection.players
+        ],
     }
     return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
@@ -112,6 +125,7 @@ def _reading_fields(kept: KeptReading) -> Json:
         "temperature_c": tone.temperature_c,
         "source": played.source.value,
         "note": played.note,
+        "take": None if kept.take is None else {"id": kept.take.take_id, "asked": kept.take.asked},
         "withdrawals": [{"at": to_text(mark.at), "withdrawn": mark.withdrawn} for mark in kept.withdrawals],
     }
 
@@ -122,7 +136,7 @@ def _as_it_is(value: object) -> object:
 
 _LATER = list_of(_as_it_is)
 """A list whose objects are read in their turn, so that each is named by its place."""
-_TOP = {"format": exactly(FORMAT), "version": exactly(VERSION), "units": _as_it_is, "players": _LATER}
+_TOP = {"format": exactly(FORMAT), "version": a_whole_number, "units": _as_it_is, "players": _LATER}
 _PLAYER = {
     "id": a_text,
     "name": a_text,
@@ -130,6 +144,7 @@ _PLAYER = {
     "changed_at": a_time,
     "deleted_at": maybe(a_time),
     "horns": _LATER,
+    "takes": _LATER,
 }
 _HORN = {
     "id": a_text,
@@ -160,9 +175,11 @@ _READING = {
     "played_on": a_date,
     "source": named(Source),
     "note": any_text,
+    "take": maybe(_as_it_is),
     "withdrawals": _LATER,
     **_TONE,
 }
+_FROM_TAKE = {"id": a_text, "asked": a_whole_number}
 _WITHDRAWAL = {"at": a_time, "withdrawn": true_or_false}
 
 
@@ -178,53 +195,82 @@ def collection_from_json(text: str | bytes) -> Collection:
     document = parse_json(text, where="the export")
     if not isinstance(document, dict) or document.get("format") != FORMAT:
         raise StoreError("this is not an export of a store", allowed=f'a JSON object with "format": "{FORMAT}"')
-    if document.get("version") != VERSION:
+    version = document.get("version")
+    if version not in _READ_VERSIONS or isinstance(version, bool):
         raise StoreError(
             "this export is of a version that is not known here",
-            got=repr(document.get("version")),
-            allowed=str(VERSION),
+            got=repr(version),
+            allowed=" or ".join(map(str, _READ_VERSIONS)),
         )
-    faults: list[Fault] = []
-    top = read_fields(document, _TOP, "the export", faults)
-    players: list[Player] = []
-    horns: list[OwnedHorn] = []
-    readings: list[KeptReading] = []
-    for where, fields, own in _each(top.get("players", ()), _PLAYER, "players", faults, inner="horns"):
-        players += _made(Player, fields, faults)
-        for inside, horn, tones in _each(own, _HORN, f"{where}.horns", faults, inner="readings"):
-            horns += _made(OwnedHorn, horn | {"player_id": fields.get("id", "")}, faults)
-            for place, tone, marks in _each(tones, _READING, f"{inside}.readings", faults, inner="withdrawals"):
-                readings += _reading(tone | {"horn_id": horn.get("id", "")}, marks, place, faults)
-    if faults:
-        raise StoreError(faults=tuple(faults))
-    return Collection(
-        tuple(sorted(players, key=lambda player: (player.created_at, player.id))),
-        tuple(sorted(horns, key=lambda horn: (horn.created_at, horn.id))),
-        tuple(sorted(readings, key=lambda kept: (kept.added_at, kept.place, kept.id))),
-    )
+    return _Reader(old=version == 1).read(document)
 
 
-def _each(
-    values: Sequence[object], kinds: Mapping[str, Kind], where: str, faults: list[Fault], *, inner: str
-) -> Iterator[tuple[str, Json, Sequence[object]]]:
-    """Read each object of a list: where it stands, its own fields, and the list within it."""
-    for at, value in enumerate(values):
-        place = f"{where}[{at}]"
-        fields = read_fields(value, kinds, place, faults)
-        within = fields.pop(inner, ())
-        yield place, fields, within
+class _Reader:
+    """Reads one document, and gathers what is wrong with it."""
+
+    def __init__(self, *, old: bool) -> None:
+        self._player = _without(_PLAYER, "takes") if old else _PLAYER
+        self._reading_kinds = _without(_READING, "take") if old else _READING
+        self._faults: list[Fault] = []
+        self._players: list[Player] = []
+        self._horns: list[OwnedHorn] = []
+        self._readings: list[KeptReading] = []
+        self._takes: list[WholeTake] = []
+
+    def read(self, document: Json) -> Collection:
+        top = read_fields(document, _TOP, "the export", self._faults)
+        for at, value in enumerate(top.get("players", ())):
+            self._read_player(value, f"players[{at}]")
+        if self._faults:
+            raise StoreError(faults=tuple(self._faults))
+        return Collection(
+            tuple(sorted(self._players, key=lambda player: (player.created_at, player.id))),
+            tuple(sorted(self._horns, key=lambda horn: (horn.created_at, horn.id))),
+            tuple(sorted(self._readings, key=lambda kept: (kept.added_at, kept.place, kept.id))),
+            tuple(sorted(self._takes, key=lambda whole: (whole.take.made_at, whole.take.id))),
+        )
+
+    def _read_player(self, value: object, where: str) -> None:
+        fields = read_fields(value, self._player, where, self._faults)
+        horns, takes = fields.pop("horns", ()), fields.pop("takes", ())
+        player_id = fields.get("id", "")
+        self._players += self._made(Player, fields)
+        for at, horn in enumerate(horns):
+            self._read_horn(horn, player_id, f"{where}.horns[{at}]")
+        for at, take in enumerate(takes):
+            self._takes += take_from_fields(take, player_id, f"{where}.takes[{at}]", self._faults)
+
+    def _read_horn(self, value: object, player_id: str, where: str) -> None:
+        fields = read_fields(value, _HORN, where, self._faults)
+        readings = fields.pop("readings", ())
+        self._horns += self._made(OwnedHorn, fields | {"player_id": player_id})
+        for at, reading in enumerate(readings):
+            self._read_reading(reading, fields.get("id", ""), f"{where}.readings[{at}]")
+
+    def _read_reading(self, value: object, horn_id: str, where: str) -> None:
+        fields = read_fields(value, self._reading_kinds, where, self._faults)
+        marks = fields.pop("withdrawals", ())
+        history = [
+            read_fields(mark, _WITHDRAWAL, f"{where}.withdrawals[{at}]", self._faults)
+            for at, mark in enumerate(marks)
+        ]
+        source = fields.pop("take", None)
+        if source is not None:
+            source = read_fields(source, _FROM_TAKE, f"{where}.take", self._faults)
+        if self._faults:
+            return
+        tone = ToneReading(**{name: fields.pop(name) for name in _TONE})
+        played = PlayedTone(tone, **{name: fields.pop(name) for name in ("played_on", "source", "written", "note")})
+        withdrawals = tuple(Withdrawal(**mark) for mark in history)
+        take = None if source is None else FromTake(source["id"], source["asked"])
+        self._readings.append(
+            KeptReading(**fields, horn_id=horn_id, played=played, withdrawals=withdrawals, take=take)
+        )
+
+    def _made(self, make: Callable[..., _Made], fields: Json) -> tuple[_Made, ...]:
+        """Make a value; where there are faults a field may be missing, and the value is not wanted any more."""
+        return () if self._faults else (make(**fields),)
 
 
-def _made(make: Callable[..., _Made], fields: Json, faults: list[Fault]) -> tuple[_Made, ...]:
-    """Make a value; where there are faults already a field may be missing, and the value is not wanted any more."""
-    return () if faults else (make(**fields),)
-
-
-def _reading(fields: Json, marks: Sequence[object], where: str, faults: list[Fault]) -> tuple[KeptReading, ...]:
-    history = [read_fields(mark, _WITHDRAWAL, f"{where}.withdrawals[{at}]", faults) for at, mark in enumerate(marks)]
-    if faults:
-        return ()
-    tone = ToneReading(**{name: fields.pop(name) for name in _TONE})
-    played = PlayedTone(tone, **{name: fields.pop(name) for name in ("played_on", "source", "written", "note")})
-    withdrawals = tuple(Withdrawal(**mark) for mark in history)
-    return (KeptReading(**fields, played=played, withdrawals=withdrawals),)
+def _without(kinds: Mapping[str, Kind], name: str) -> dict[str, Kind]:
+    return {each: kind for each, kind in kinds.items() if each != name}

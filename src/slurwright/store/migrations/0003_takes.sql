@@ -86,7 +86,7 @@ CREATE TABLE take_notes (
     partial INTEGER NOT NULL CHECK (partial >= 1),
     technique TEXT,
     dynamic REAL NOT NULL,
-    played_as TEXT NOT NULL CHECK (played_as IN ('asked', 'octave', 'wrong', 'extra')),
+    played_as TEXT NOT NULL CHECK (played_as <> ''),
     onset_s REAL NOT NULL,
     offset_s REAL NOT NULL CHECK (offset_s >= onset_s),
     played INTEGER NOT NULL CHECK (played >= 0),
