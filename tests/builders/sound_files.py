@@ -89,16 +89,46 @@ def with_chunk_size(wav: bytes, size: int) -> bytes:
 
 
 def mutated(data: bytes, rng: np.random.Generator) -> bytes:
-    """A spoiled copy: bits turned, bytes lost, doubled or overwritten, numbers made extreme, the end cut off."""
+    """A spoiled copy: bits turned, bytes lost, doubled or overwritten, numbers made extreme, the end cut off.
+
+    Half of the spoiled OGG files get good check sums again, so that the damage comes through to the codec.
+    """
     copy = bytearray(data)
-    for _ in range(int(rng.integers(1, 6))):
+    at_start = rng.random() < 0.5  # most of what a decoder trusts stands there
+    for _ in range(int(rng.integers(1, 5))):
         if not copy:
             break
         way = _WAYS[int(rng.integers(len(_WAYS)))]
-        # Most of what a decoder trusts stands at the start.
-        at = int(rng.integers(min(len(copy), 200)) if rng.random() < 0.6 else rng.integers(len(copy)))
+        at = int(rng.integers(min(len(copy), 200) if at_start else len(copy)))
         way(copy, at, rng)
+    if data.startswith(b"OggS") and rng.random() < 0.5:
+        _good_sums(copy)
     return bytes(copy)
+
+
+def _good_sums(copy: bytearray) -> None:
+    """Put the check sum of every OGG page right again."""
+    at = copy.find(b"OggS")
+    while at >= 0:
+        after = copy.find(b"OggS", at + 4)
+        page = copy[at : after if after >= 0 else len(copy)]
+        if len(page) >= 27:
+            page[22:26] = bytes(4)
+            total = 0
+            for byte in page:
+                total = (total << 8 & 0xFFFFFFFF) ^ _OGG_SUMS[(total >> 24) ^ byte]
+            copy[at + 22 : at + 26] = struct.pack("<I", total)
+        at = after
+
+
+def _ogg_sum(byte: int) -> int:
+    value = byte << 24
+    for _ in range(8):
+        value = (value << 1 ^ (0x04C11DB7 if value & 0x80000000 else 0)) & 0xFFFFFFFF
+    return value
+
+
+_OGG_SUMS = tuple(_ogg_sum(byte) for byte in range(256))
 
 
 def _turn_bit(copy: bytearray, at: int, rng: np.random.Generator) -> None:

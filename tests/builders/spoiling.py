@@ -64,9 +64,9 @@ def suppressed(samples: Single, rate_hz: float, *, by_db: float = 18.0) -> Singl
     power = np.abs(spectra) ** 2
     noise = np.empty_like(power)
     held = power[0].copy()
-    rise = np.float32(10.0 ** (0.1 * 40.0 * hop / rate_hz))
+    rise = np.float32(10.0 ** (0.1 * 70.0 * hop / rate_hz))
     for index, now in enumerate(power):
-        # the estimate falls at once and rises by 40 dB a second, towards what sounds
+        # the estimate falls at once and rises by 70 dB a second, towards what sounds
         held = np.minimum(now, np.maximum(held, 1e-12) * rise)
         noise[index] = held
     least = 10.0 ** (-by_db / 20.0)

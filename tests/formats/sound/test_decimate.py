@@ -14,7 +14,7 @@ def decimated(samples: np.ndarray, factor: int, *, block: int = 10_000) -> np.nd
     decimator = Decimator(factor, 1)
     starts = range(0, len(samples), block)
     made = [decimator.add(samples[None, start : start + block].astype(np.float32)) for start in starts]
-    return np.concatenate([*made, decimator.finish()], axis=1)[0]
+    return np.asarray(np.concatenate([*made, decimator.finish()], axis=1)[0])
 
 
 def sine(hz: float) -> np.ndarray:

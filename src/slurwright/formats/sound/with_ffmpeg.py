@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, BinaryIO, Self
 
 import numpy as np
 
-from slurwright.formats.sound.decoding import Frames
+from slurwright.formats.sound.decoding import BLOCK_SAMPLES, Frames
 
 if TYPE_CHECKING:
     from av.audio.frame import AudioFrame
@@ -59,7 +59,7 @@ class FfmpegSound:
                 container = av.open(stream, mode="r", format=demuxer, metadata_errors="replace")
             except (av.FFmpegError, ValueError, OSError):
                 continue
-            if container.streams.audio:
+            if container.streams.audio and container.streams.audio[0].codec_context is not None:
                 return cls(container, "3GP" if head[4:10] == b"ftyp3g" else _DEMUXERS[demuxer])
             container.close()
         return None
@@ -102,15 +102,33 @@ class FfmpegSound:
 
     def blocks(self) -> Iterator[Frames]:
         """Give all blocks in order."""
+        gathered: list[Frames] = []
+        waiting, most = 0, BLOCK_SAMPLES // self.channels
+        for frames in self._packets():
+            gathered.append(frames)
+            waiting += len(frames)
+            if waiting >= most:
+                yield np.concatenate(gathered)
+                gathered, waiting = [], 0
+        if gathered:
+            yield np.concatenate(gathered)
+
+    def _packets(self) -> Iterator[Frames]:
         import av  # noqa: PLC0415
 
-        rate, channels = self.rate_hz, self.channels
+        packets = self._container.demux(self._stream)
         try:
-            for frame in self._container.decode(self._stream):
-                if frame.sample_rate != rate or frame.layout.nb_channels != channels:
+            for packet in packets:
+                try:
+                    frames = packet.decode()
+                except av.InvalidDataError:  # one spoiled packet among good ones: a few hundredths of a second
                     self.broke_off = True
-                    return
-                yield _samples(frame, channels)
+                    continue
+                for frame in frames:
+                    if frame.sample_rate != self.rate_hz or frame.layout.nb_channels != self.channels:
+                        self.broke_off = True
+                        return
+                    yield _samples(frame, self.channels)
         except (av.FFmpegError, ValueError, OSError):
             self.broke_off = True
 

@@ -217,7 +217,7 @@ def _cut_off(share: float | None, decoder: Decoder, seen: int) -> str:
             f"{length_s:.1f} s, {share:.0%} of what it announces"
         )
     if decoder.broke_off:
-        return f"the file is damaged towards its end; what is sound was read: {length_s:.1f} s"
+        return f"the file is damaged in places; what is sound was read: {length_s:.1f} s"
     return ""
 
 
