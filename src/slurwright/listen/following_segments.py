@@ -26,9 +26,8 @@ _SIDE_S = 0.05
 _STEP_SEMITONES = 0.35
 _SPACING_S = 0.03
 _TAIL_DB = 10.0
-_LEAST_ODDS = -4.5
-_VOICE_CUT = 6.0
-"""How sure a new sound is where a pitch starts after a hole, on the scale of ``Segments.again``."""
+_SURE = 7.0
+_AROUND_S = 0.06
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -105,25 +104,34 @@ def _cuts(frames: Frames, dips: Dips, length_s: float) -> tuple[NDArray[np.float
     starts = frames.start_s + frames.step_s * (np.flatnonzero(edge == 1) + 1) - half
     stops = frames.start_s + frames.step_s * (np.flatnonzero(edge == -1) + 1) - half
     steps, sizes = _steps(frames)
-    odds = _odds(dips)
-    dips, odds = dips.where(odds > _LEAST_ODDS), odds[odds > _LEAST_ODDS]
     falls = _falls(frames)
     times = np.concatenate((starts, stops, dips.time_s, steps, falls))
     again = np.concatenate(
-        (np.full(len(starts), _VOICE_CUT), np.full(len(stops), -1.0), odds, np.full(len(steps), -7.0), falls * 0 - 7)
+        (_start_odds(frames, starts), np.full(len(stops), -7.0), dips.odds, np.full(len(steps), -7.0), falls * 0 - 7)
     )
     weight = np.concatenate(
-        (np.full(len(starts), 30.0), np.full(len(stops), 20.0), 7.0 + odds, 9.0 + sizes, np.full(len(falls), 1.0))
+        (
+            np.full(len(starts), 30.0),
+            np.full(len(stops), 20.0),
+            7.0 + dips.odds,
+            9.0 + sizes,
+            np.full(len(falls), 1.0),
+        )
     )
     keep = (times > _SPACING_S) & (times < length_s - _SPACING_S)
     times, again = _spaced(times[keep], again[keep], weight[keep])
-    return np.concatenate(([0.0], times, [length_s])), np.concatenate(([_VOICE_CUT], again, [_VOICE_CUT]))
+    return np.concatenate(([0.0], times, [length_s])), np.concatenate(([_SURE], again, [_SURE]))
 
 
-def _odds(dips: Dips) -> NDArray[np.float64]:
-    """How much a dip of the level looks like a new start of the same note [log of the odds]."""
-    depth = np.maximum(dips.depth_db, (dips.depth_db + dips.bright_db) / 2)
-    return np.asarray(np.interp(depth, [1.0, 3.0, 6.0, 10.0, 20.0], [-6.0, -2.5, 0.0, 3.0, 7.0]), np.float64)
+def _start_odds(frames: Frames, starts: NDArray[np.floating]) -> NDArray[np.float64]:
+    """How much a new sound starts where a pitch does: much if the level rises, for a tail may only be heard again."""
+    around = max(1, round(_AROUND_S / frames.step_s))
+    padded = np.pad(frames.level_db, around, mode="edge")
+    at = np.round((starts - frames.start_s) / frames.step_s).astype(np.intp)
+    near = np.arange(around)
+    lowest = padded[at[:, None] + near].min(axis=1) if len(at) else np.zeros(0)
+    highest = padded[at[:, None] + around + near].max(axis=1) if len(at) else np.zeros(0)
+    return np.asarray(np.interp(highest - lowest, [2.0, 6.0, 12.0], [-5.0, 0.0, _SURE]), np.float64)
 
 
 def _steps(frames: Frames) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
