@@ -140,17 +140,18 @@ def path_of(harmonics: Harmonics) -> FinePath | None:
         return None
     hz = float(np.median(harmonics.hz))
     first = _common_turn(harmonics.turns, max(_FIRST_PERIODS, round(_FIRST_S * hz)))
-    passed = (np.cumsum(first) - 0.5 * first).astype(np.float32)
-    wheel = np.exp(np.complex64(-2j * np.pi) * passed[:, None] * np.arange(1, count + 1, dtype=np.float32))
-    still = harmonics.turns * wheel
     most = periods // 2
     window = min(max(_LEAST_PERIODS, round(_SHORTEST_S * hz)), most)
-    joined = _joined(still, window)
+    joined = _joined(_stilled(harmonics.turns, first), window)
     # noise falls as the window to the power of three halves
     wanted = window * (_CENTS * joined.noise / _NOISE_CENTS) ** (2 / 3)
     longer = min(round(wanted), round(_LONGEST_S * hz), most)
     if longer > 1.2 * window:
-        joined = _joined(still, longer)
+        joined = _joined(_stilled(harmonics.turns, first), longer)
+    else:
+        # once more around what was found: a window smooths only what is left
+        first = first + np.interp(np.arange(periods), joined.middles, joined.left)
+        joined = _joined(_stilled(harmonics.turns, first), window)
     rows = np.arange(periods)
     carrier = np.interp(joined.middles, rows, harmonics.hz * (1.0 + first))
     return FinePath(
@@ -162,6 +163,14 @@ def path_of(harmonics: Harmonics) -> FinePath | None:
         weights=joined.weights,
         sizes=joined.sizes,
     )
+
+
+def _stilled(turns: Turns, turn: Floats) -> Turns:
+    """Take a common turn, in periods a period, out of all harmonics."""
+    passed = (np.cumsum(turn) - 0.5 * turn).astype(np.float32)
+    orders = np.arange(1, turns.shape[1] + 1, dtype=np.float32)
+    wheel: Turns = np.exp(np.complex64(-2j * np.pi) * passed[:, None] * orders)
+    return turns * wheel
 
 
 def _common_turn(turns: Turns, window: int) -> Floats:
