@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from builders.takes import RATE_HZ, place_named, voice_for
+from builders.takes import RATE_HZ, place_named, varied, voice_for
 from slurwright.listen.followed import Following, PlayedAs, PlayedNote
 from slurwright.listen.passage import AskedNote, Passage
 from slurwright.synth import Player, Vibrato
@@ -97,7 +97,7 @@ def passage_take(
     gap_s = 0.0 if scene == "no gaps" else float(rng.uniform(0.03, 0.07))
     lowest_hz = min(note.hz for note in passage.notes)
     manner = Manner(
-        voice=voice_for(1.6 * lowest_hz),
+        voice=varied(voice_for(1.6 * lowest_hz), rng),
         tempo=float(rng.uniform(0.8, 1.2)),
         rubato=FREE.rubato,
         timing_s=FREE.timing_s,

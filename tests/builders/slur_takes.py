@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from builders.takes import RATE_HZ, place_named, voice_for
+from builders.takes import RATE_HZ, place_named, varied, voice_for
 from slurwright.listen.passage import AskedNote, Passage
 from slurwright.synth import Attack, Choke, Dwell, Note, Player, Script, Shape, Slur, Tongue, Vibrato
 from slurwright.synth.rendering import RenderedTake, render
@@ -79,7 +79,7 @@ def slur_script(
         shimmer_db=float(rng.uniform(0.1, 0.4)),
         breath_db=float(rng.uniform(-55.0, -42.0)),
     )
-    script = Script(notes, 0.5 + sum(length) + 1.0, voice_for(min(first.hz, second.hz)), player)
+    script = Script(notes, 0.5 + sum(length) + 1.0, varied(voice_for(min(first.hz, second.hz)), rng), player)
     return script, Passage(asked)
 
 
@@ -131,7 +131,12 @@ def _slur(kind: str, rng: np.random.Generator, first: _Placed, second: _Placed) 
     if kind == "overshoot":
         return replace(plain, overshoot_cents=float(rng.uniform(25.0, 90.0)))
     if kind == "split":
-        return replace(quick, dwells=(Dwell(_foreign_hz(rng, first, second), float(rng.uniform(0.05, 0.16))),))
+        return replace(
+            quick,
+            dwells=(
+                Dwell(_foreign_hz(rng, first, second), float(rng.uniform(0.05, 0.16)), float(rng.uniform(0.0, 4.0))),
+            ),
+        )
     if kind == "fell back":
         lengths = rng.uniform(0.05, 0.1), rng.uniform(0.05, 0.12)
         return replace(quick, dwells=(Dwell(second.hz, float(lengths[0])), Dwell(first.hz, float(lengths[1]))))

@@ -35,6 +35,7 @@ __all__ = [
     "heard",
     "lone_note",
     "place_named",
+    "varied",
     "voice_for",
 ]
 
@@ -83,6 +84,17 @@ def voice_for(hz: float) -> Voice:
     return TRUMPET
 
 
+def varied(voice: Voice, rng: np.random.Generator) -> Voice:
+    """No two instruments and mouthpieces are alike: corners some third of an octave off, more or less steep."""
+    bell, cutoff = 2.0 ** rng.normal(0.0, 0.3, 2)
+    return replace(
+        voice,
+        bell_hz=voice.bell_hz * float(bell),
+        cutoff_hz=voice.cutoff_hz * float(cutoff),
+        steepness=voice.steepness * float(rng.uniform(0.85, 1.2)),
+    )
+
+
 def lone_note(
     hz: float,
     condition: str,
@@ -98,7 +110,7 @@ def lone_note(
     rng = np.random.default_rng(seed)
     vibrato = replace(chosen.vibrato, rate_hz=float(rng.uniform(4.9, 6.1))) if chosen.vibrato else None
     note = Note(hz, 0.5, length_s, attack=Attack(time_s=0.04), drift_cents_s=drift_cents_s, vibrato=vibrato)
-    script = Script((note,), length_s + 1.0, voice_for(hz), player or Player())
+    script = Script((note,), length_s + 1.0, varied(voice_for(hz), rng), player or Player())
     return render(script, rng=rng, rate_hz=rate_hz, place=chosen.place)
 
 

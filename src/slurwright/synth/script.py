@@ -89,6 +89,7 @@ class Dwell:
 
     hz: float
     length_s: float
+    softer_db: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

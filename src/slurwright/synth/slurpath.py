@@ -23,6 +23,9 @@ _EDGE_S = 0.015
 _MOST_EDGE = 0.6
 """An edge is no longer than this part of its silence."""
 _QUICK_S = 0.003
+_CLOSES = 0.1
+_OPENS = 0.15
+"""The tongue rests from so much before the middle of its notch to so much after, as parts of the notch."""
 _DULLED = 1.5
 """The tongue dulls the sound for this many times its notch: high harmonics go first and come back last."""
 
@@ -70,7 +73,7 @@ def bridge_of(join: Slur | Retongue, onset_s: float, *, first_cents: float, seco
     half_s = _half_s(moves, (left + second_cents) / 2)
     if isinstance(join, Retongue):
         # the level is back at half amplitude at the onset; the pitch changes where it is lowest
-        middle = onset_s - 0.25 * join.length_s
+        middle = onset_s - _back_s(join.length_s, join.depth_db)
         shift, quiet = middle - half_s, (middle, join.length_s)
     elif join.silence_s > 0:
         edge = _edge_s(join.silence_s)
@@ -80,7 +83,7 @@ def bridge_of(join: Slur | Retongue, onset_s: float, *, first_cents: float, seco
     else:
         shift = onset_s - half_s
         # the tongue leaves just as the new pitch is there
-        quiet = (onset_s - 0.15 * join.tongue.length_s, join.tongue.length_s) if join.tongue else (onset_s, 0.0)
+        quiet = (onset_s - _OPENS * join.tongue.length_s, join.tongue.length_s) if join.tongue else (onset_s, 0.0)
     placed = tuple(_Move(m.start_s + shift, m.length_s, m.from_cents, m.to_cents, m.shape) for m in moves)
     bridge = Bridge(join, onset_s, onset_s, half_s + shift, placed, first_cents, second_cents, quiet)
     start_s, stop_s = _span(bridge)
@@ -118,6 +121,8 @@ def attenuation_of(times_s: Real, bridge: Bridge) -> Real:
         down = np.maximum(down, join.dip_db * _raised(times_s - centre, join.dip_s))
     if join.tongue:
         down = np.maximum(down, _notch(times_s - middle, width, join.tongue.depth_db))
+    for place, dwell in enumerate(join.dwells):
+        down = np.maximum(down, dwell.softer_db * _between(times_s, _hops(bridge)[place : place + 2], join.glide_s))
     if join.choke:
         down = np.maximum(down, join.choke.depth_db * _plateau(times_s - bridge.half_s, join.choke.length_s))
     if join.silence_s > 0:
@@ -233,11 +238,26 @@ def _plateau(offset_s: Real, width_s: float) -> Real:
     return np.asarray(0.5 - 0.5 * np.cos(np.pi * along))
 
 
+def _between(times_s: Real, hops: tuple[float, ...], edge_s: float) -> Real:
+    """1 from one move to the next, with soft edges over each move."""
+    inside = np.minimum(times_s - hops[0], hops[1] - times_s) / edge_s + 0.5
+    return _shaped(np.clip(inside, 0.0, 1.0), Shape.SMOOTH)
+
+
 def _notch(offset_s: Real, width_s: float, depth_db: float) -> Real:
-    """A notch of amplitude, down and up again as half cosines [dB]."""
+    """A notch of amplitude: the tongue comes to the lips, rests, and leaves more quickly than it came [dB]."""
     least = 10.0 ** (-depth_db / 20.0)
-    amplitude = 1.0 - (1.0 - least) * _raised(offset_s, width_s)
-    return np.asarray(-20.0 * np.log10(amplitude))
+    fallen = np.clip((offset_s / width_s + 0.5) / (0.5 - _CLOSES), 0.0, 1.0)
+    risen = np.clip((offset_s / width_s - _OPENS) / (0.5 - _OPENS), 0.0, 1.0)
+    shut = _shaped(fallen, Shape.SMOOTH) - _shaped(risen, Shape.SMOOTH)
+    return np.asarray(-20.0 * np.log10(1.0 - (1.0 - least) * shut))
+
+
+def _back_s(width_s: float, depth_db: float) -> float:
+    """When a notch is back at half amplitude, after its middle; half way up where it is not that deep."""
+    least = 10.0 ** (-depth_db / 20.0)
+    up = 1.0 - min(0.5 / (1.0 - least), 1.0) if least < 0.5 else 0.5
+    return width_s * (_OPENS + (0.5 - _OPENS) * _when(up, Shape.SMOOTH))
 
 
 def _edge_s(silence_s: float) -> float:
