@@ -16,14 +16,20 @@ def book() -> None:
 
 @book.command()
 @click.argument("file", type=click.Path(path_type=Path))
-def export(file: Path) -> None:
-    """Write all players, horns and tones into FILE, one JSON document (schema: docs/schemas/store.schema.json)."""
+@click.option("--sound", is_flag=True, help="The recordings of takes too, into a folder beside FILE: band-takes.")
+def export(file: Path, *, sound: bool) -> None:
+    """Write all players, horns, tones and takes into FILE.
+
+    One JSON document (schema: docs/schemas/store.schema.json); recordings only if asked for.
+    """
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
-    from slurwright.wiring.book import export_to  # noqa: PLC0415
+    from slurwright.wiring.book import export_to, sounds_beside  # noqa: PLC0415
 
     with keeping() as store:
-        export_to(store, file)
+        copied = export_to(store, file, sounds=sound)
     click.echo(f"written: {file}", err=True)
+    if copied:
+        click.echo(f"written: {sounds_beside(file)}, {copied} recordings", err=True)
 
 
 @book.command("import")
@@ -31,7 +37,8 @@ def export(file: Path) -> None:
 def import_book(file: Path) -> None:
     """Join a document that `slurwright book export` wrote, here or elsewhere, with what is kept.
 
-    Nothing is overwritten and nothing counted twice; importing the same file again changes nothing.
+    Recordings that lie in the folder beside it come with it. Nothing is overwritten and nothing counted twice;
+    importing the same file again changes nothing.
     """
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
     from slurwright.wiring.book import import_from  # noqa: PLC0415
@@ -39,14 +46,31 @@ def import_book(file: Path) -> None:
     with keeping() as store:
         done = import_from(store, file)
     click.echo(
-        f"new: {done.players_added} players, {done.horns_added} horns, {done.readings_added} tones; "
-        f"changed: {done.changed}"
+        f"new: {done.players_added} players, {done.horns_added} horns, {done.readings_added} tones, "
+        f"{done.takes_added} takes, {done.sounds_added} recordings; changed: {done.changed}"
     )
 
 
 @book.command()
+def check() -> None:
+    """Look through all that is kept: is it sound, does each take have its recording. Nothing is changed."""
+    from slurwright.cli.keeping import keeping  # noqa: PLC0415
+    from slurwright.wiring.book import faults_found  # noqa: PLC0415
+
+    with keeping() as store:
+        found = faults_found(store)
+    for words in found:
+        click.echo(words)
+    if not found:
+        click.echo("sound")
+
+
+@book.command()
 def backup() -> None:
-    """Make a backup now. One is made by itself on each day on which something was changed."""
+    """Make a backup now. One is made by itself on each day on which something was changed.
+
+    It holds all but the recordings of takes: for those use `slurwright book export --sound`.
+    """
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
     from slurwright.devices.clock import now  # noqa: PLC0415
 

@@ -11,6 +11,7 @@ from slurwright.cli.horns import horns
 from slurwright.cli.note import note
 from slurwright.cli.part import part
 from slurwright.cli.pulls import pulls
+from slurwright.cli.take import take
 from slurwright.cli.tone import tone
 from slurwright.cli.unmark import unmark
 
@@ -30,5 +31,5 @@ def slurwright() -> None:
     """
 
 
-for _command in (part, note, horns, horn, tone, pulls, air, book, unmark, demo):
+for _command in (part, take, note, horns, horn, tone, pulls, air, book, unmark, demo):
     slurwright.add_command(_command)

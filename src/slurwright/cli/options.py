@@ -7,11 +7,15 @@ import click
 
 __all__ = [
     "DYNAMICS",
+    "add_tones_option",
     "horn_options",
     "json_option",
+    "pin_option",
     "player_option",
     "reading_option",
     "score_options",
+    "tried_option",
+    "which_part_options",
     "yes_option",
 ]
 
@@ -58,11 +62,10 @@ def horn_options(command: _Command) -> _Command:
 json_option = click.option("--json", "as_json", is_flag=True, help="Answer as JSON (schemas: docs/schemas).")
 
 
-def score_options(command: _Command) -> _Command:
-    """Add the options that say which part of a file is meant, how it is read and how it is played."""
+def which_part_options(command: _Command) -> _Command:
+    """Add the options that say which part of a file is meant."""
     for option in reversed(
         (
-            click.option("--typed", metavar="ABC", help="A passage typed in ABC notation instead of FILE."),
             click.option(
                 "--part", "part_name", metavar="NAME", help="Which part of a score: its name, number or instrument."
             ),
@@ -70,6 +73,34 @@ def score_options(command: _Command) -> _Command:
             click.option(
                 "--written-for", metavar="READING", help="How the part is written, where the file does not say."
             ),
+        )
+    ):
+        command = option(command)
+    return command
+
+
+pin_option = click.option(
+    "--pin", "pins", multiple=True, metavar="WHERE=FINGERING", help="Keep a fingering: 12:3=4 or F3=4."
+)
+tried_option = click.option(
+    "--tried",
+    multiple=True,
+    metavar="WHERE=TECHNIQUE",
+    help="What you did at a slur: 12:3=legato-tongue or half-valve; WHERE is the note it leads from.",
+)
+add_tones_option = click.option(
+    "--add-tones",
+    is_flag=True,
+    help="The plan's fingerings were used: let the steady notes tell where your own horn sounds.",
+)
+
+
+def score_options(command: _Command) -> _Command:
+    """Add the options that say which part of a file is meant, how it is read and how it is played."""
+    for option in reversed(
+        (
+            click.option("--typed", metavar="ABC", help="A passage typed in ABC notation instead of FILE."),
+            which_part_options,
             click.option(
                 "--reading", metavar="READING", help="Reading for pages and report; the file's own otherwise."
             ),
@@ -82,9 +113,7 @@ def score_options(command: _Command) -> _Command:
                 metavar="QPM",
                 help="First tempo in quarter notes a minute.",
             ),
-            click.option(
-                "--pin", "pins", multiple=True, metavar="WHERE=FINGERING", help="Keep a fingering: 12:3=4 or F3=4."
-            ),
+            pin_option,
         )
     ):
         command = option(command)

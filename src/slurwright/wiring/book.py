@@ -1,4 +1,4 @@
-"""Everything that players keep as a whole: written out, read in, backed up, restored."""
+"""Everything that players keep as a whole: written out, read in, looked through, backed up, restored."""
 
 import os
 from pathlib import Path
@@ -9,8 +9,19 @@ from slurwright.errors import StoreError
 from slurwright.formats.store_json import collection_from_json, collection_to_json
 from slurwright.store import Imported, Store, backups_of, latest_sound_backup, open_store, restore_backup, store_path
 from slurwright.store.backup import Backup
+from slurwright.store.sounds import copy_sound
 
-__all__ = ["begin_anew", "bring_back", "export_to", "import_from", "kept_backups", "newest_backup", "place"]
+__all__ = [
+    "begin_anew",
+    "bring_back",
+    "export_to",
+    "faults_found",
+    "import_from",
+    "kept_backups",
+    "newest_backup",
+    "place",
+    "sounds_beside",
+]
 
 
 def place() -> Path:
@@ -35,24 +46,58 @@ def newest_backup() -> Path:
     return found.path
 
 
-def export_to(store: Store, out: Path) -> None:
-    """Write everything as one JSON document.
+def sounds_beside(document: Path) -> Path:
+    """Say in which folder the recordings lie that belong to an exported document: ``band.json``, ``band-takes``."""
+    return document.with_name(f"{document.stem}-takes")
+
+
+def export_to(store: Store, out: Path, *, sounds: bool = False) -> int:
+    """Write everything as one JSON document, the recordings of takes as files in a folder beside it.
 
     Args:
         store: what players keep.
         out: where to.
+        sounds: True writes the recordings too; they come first, so that a document that is there is complete.
+
+    Returns:
+        How many recordings were written or lay there already [files].
     """
-    write_files({out: collection_to_json(store.export_all()).encode()})
+    everything = store.export_all()
+    document = collection_to_json(everything).encode()
+    copied = 0
+    if sounds:
+        for whole in everything.takes:
+            source = store.sound_of(whole.take.id)
+            if source is not None and whole.take.sound is not None:
+                copy_sound(source, sounds_beside(out) / source.name, whole.take.sound)
+                copied += 1
+    write_files({out: document})
+    return copied
 
 
 def import_from(store: Store, path: Path) -> Imported:
-    """Join what another machine has written with what is kept here.
+    """Join what another machine has written with what is kept here; recordings beside it come with it.
 
     Args:
         store: what players keep.
         path: the document.
     """
-    return store.import_all(collection_from_json(read_file(path)))
+    return store.import_all(collection_from_json(read_file(path)), sounds=sounds_beside(path))
+
+
+def faults_found(store: Store) -> tuple[str, ...]:
+    """Say where the recordings on the disk and the takes do not agree; nothing of it is changed.
+
+    Args:
+        store: what players keep, opened and so found to be sound itself.
+    """
+    found = store.sounds_astray()
+    return (
+        *(f"no take knows this recording: {path}" for path in found.stray),
+        *(f"this recording was cut off, or is being written: {path}" for path in found.unfinished),
+        *(f"the recording of take {take_id} is not on this machine" for take_id in found.absent),
+        *(f"the recording of take {take_id} is not as it was" for take_id in found.altered),
+    )
 
 
 def bring_back(backup: Path) -> Path | None:

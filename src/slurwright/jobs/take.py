@@ -1,0 +1,102 @@
+"""The second job: a recording of a part, measured against what was asked."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from slurwright.errors import Fault, RequestError, SoundError
+from slurwright.jobs.measured import MeasuredTake
+from slurwright.jobs.passage import AskedPassage, passage_of
+from slurwright.jobs.places import sounds_at
+from slurwright.listen.limits import Limits
+from slurwright.listen.measuring import measure_take
+from slurwright.listen.sound import Sound
+from slurwright.listen.take import TakeMeasure
+from slurwright.pitch import A4_HZ
+from slurwright.plan import Technique
+from slurwright.plan.study import Study
+
+__all__ = ["MeasuredTake", "TakeRequest", "measure_part_take"]
+
+
+@dataclass(frozen=True, slots=True)
+class TakeRequest:
+    """What the player says of a take, in their own words; checked against the part."""
+
+    bars: str | None = None
+    """Printed numbers of the bars that were asked for, "5-12"; None for the whole part."""
+    a4_hz: float = A4_HZ
+    """What the player tuned to [Hz]."""
+    tried: tuple[str, ...] = ()
+    """Techniques that were tried at slurs, ``where=technique``; ``where`` is the note that the slur leads from."""
+
+
+def measure_part_take(
+    sound: Sound,
+    study: Study,
+    request: TakeRequest,
+    *,
+    limits: Limits,
+    tick: Callable[[float], None] | None = None,
+    where: str = "",
+) -> MeasuredTake:
+    """Measure a recording of a part, note by note and slur by slur.
+
+    Args:
+        sound: the recording.
+        study: of the part, written out as it is played.
+        request: what the player says of the take.
+        limits: what counts as smooth.
+        tick: told now and then how much is done, 0..1.
+        where: name of the recording, for messages.
+
+    Raises:
+        RequestError: a bar or a place that the part does not have, a technique that is none.
+        SoundError: nothing of the passage is heard in the recording.
+    """
+    asked = passage_of(study, bars=request.bars, a4_hz=request.a4_hz)
+    techniques = _techniques(request.tried, study, asked)
+    measure = measure_take(sound, asked.passage, limits=limits, tick=tick)
+    if not measure.notes:
+        raise SoundError(
+            "nothing of the passage is heard",
+            got=_what_is_heard(measure),
+            allowed="a recording of these notes, played by one player near the microphone",
+            where=where,
+        )
+    return MeasuredTake(study, measure, asked.sounds, techniques, request.a4_hz)
+
+
+def _what_is_heard(measure: TakeMeasure) -> str:
+    pitched = float((measure.track.hz > 0).mean()) if len(measure.track.hz) else 0.0
+    length = f"{measure.length_s:.1f} s"
+    if pitched < 0.02:
+        return f"{length} without a pitch, at most {measure.level.peak_db:.0f} dB below full scale".replace(" -", " ")
+    return f"{length}, {100 * pitched:.0f} % of it with some pitch, but not these notes in this order"
+
+
+def _techniques(told: tuple[str, ...], study: Study, asked: AskedPassage) -> dict[int, Technique]:
+    """Read words such as ``12:3=legato-tongue``; gathers all faults."""
+    place = {sound: index for index, sound in enumerate(asked.sounds)}
+    slurs = {first for first, _ in asked.passage.joined()}
+    known = [technique.value for technique in Technique]
+    found: dict[int, Technique] = {}
+    faults: list[Fault] = []
+    for word in told:
+        where, equals, name = word.partition("=")
+        if not equals or name not in known:
+            faults.append(
+                Fault("not a place and a technique", got=repr(word), allowed=f"12:3= and {', '.join(known)}")
+            )
+            continue
+        try:
+            sounds = sounds_at(where, study.part, study.line, study.reading)
+        except RequestError as error:
+            faults.extend(error.faults)
+            continue
+        here = [place[sound] for sound in sounds if place.get(sound) in slurs]
+        if not here:
+            faults.append(Fault("no slur that was asked for leads from there", got=repr(word)))
+        found.update(dict.fromkeys(here, Technique(name)))
+    if faults:
+        raise RequestError(faults=tuple(faults))
+    return found

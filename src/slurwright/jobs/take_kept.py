@@ -1,0 +1,152 @@
+"""A measured take as the store keeps it: what it is of, and every note and slur with what was asked and tried."""
+
+import json
+from datetime import date
+
+from slurwright.jobs.measured import MeasuredTake
+from slurwright.jobs.passage import AskedPassage
+from slurwright.jobs.take import TakeRequest
+from slurwright.jobs.take_answers import answer_of_take
+from slurwright.listen.kept import (
+    AskedFor,
+    KeptMeasures,
+    KeptNote,
+    KeptSlur,
+    TakeAbout,
+    TakenPart,
+    TakenWay,
+)
+from slurwright.listen.measures import NoteMeasure, SlurMeasure
+from slurwright.plan.study import Study
+from slurwright.score.fingerprint import fingerprint
+
+__all__ = ["METHOD", "about_take", "kept_measures"]
+
+METHOD = "1"
+"""Version of the measuring; another one where figures change their meaning."""
+_SCHEMA = 1
+"""Version of the document of the measures."""
+
+
+def about_take(
+    study: Study,
+    asked: AskedPassage,
+    request: TakeRequest,
+    *,
+    owner: tuple[str, str],
+    file: str,
+    played_on: date,
+    dynamic: str | None = None,
+    tempo_qpm: float | None = None,
+    temperature_c: float | None = None,
+    remark: str = "",
+    keeps_sound: bool = True,
+) -> TakeAbout:
+    """Say what a take is of, before anything is measured.
+
+    Args:
+        study: of the part, written out as it is played.
+        asked: what of it was asked.
+        request: what the player says of the take.
+        owner: ids of the player and of their horn.
+        file: name of the notation file.
+        played_on: the day.
+        dynamic: mark that was asked for throughout; None for the part's own.
+        tempo_qpm: asked for at the start; None for the part's own [quarters per minute].
+        temperature_c: air in the horn; None where it is not known [degC].
+        remark: what the player wants to remember.
+        keeps_sound: False removes the recording once the figures are kept.
+    """
+    player_id, horn_id = owner
+    return TakeAbout(
+        player_id=player_id,
+        horn_id=horn_id,
+        model=study.horn.id,
+        tuning=study.horn.tuning,
+        part=TakenPart(file, fingerprint(study.part), study.part.title, study.part.name),
+        asked=AskedFor(
+            first=asked.sounds[0],
+            last=asked.sounds[-1],
+            bars=request.bars or "",
+            reading=study.reading.id,
+            dynamic=dynamic,
+            tempo_qpm=tempo_qpm,
+            a4_hz=request.a4_hz,
+            temperature_c=temperature_c,
+        ),
+        played_on=played_on,
+        note=remark,
+        keeps_sound=keeps_sound,
+    )
+
+
+def kept_measures(taken: MeasuredTake, *, notices: tuple[str, ...] = ()) -> KeptMeasures:
+    """Say of every note and slur what was asked, tried and measured.
+
+    Args:
+        taken: the take.
+        notices: what was assumed or passed over; they go into the document.
+    """
+    measure = taken.measure
+    document = answer_of_take(taken, notices=notices)
+    return KeptMeasures(
+        notes=tuple(_note(taken, note) for note in measure.notes),
+        slurs=tuple(_slur(taken, slur) for slur in measure.slurs),
+        length_s=measure.length_s,
+        method=METHOD,
+        measures_json=json.dumps(document, ensure_ascii=False, separators=(",", ":")),
+        schema=_SCHEMA,
+    )
+
+
+def _asked(taken: MeasuredTake, played: int) -> int:
+    asked = taken.measure.following.played[played].asked
+    if asked is None:
+        raise ValueError("a note that was not asked has no place in the part")
+    return asked
+
+
+def _label(taken: MeasuredTake, asked: int) -> str:
+    """Where a note stands, as the options of the commands say it: ``12:3``."""
+    part = taken.study.part
+    note = part.notes[taken.study.line.sounds[taken.sounds[asked]].notes[0]]
+    return f"{part.measure_of(note).number}:{part.beat_of(note)}"
+
+
+def _way(taken: MeasuredTake, asked: int) -> TakenWay:
+    sound = taken.study.line.sounds[taken.sounds[asked]]
+    way = taken.study.plan.ways[sound.index]
+    return TakenWay(taken.study.part.notes[sound.notes[0]].written, sound.sounding, way.fingering, way.partial)
+
+
+def _note(taken: MeasuredTake, note: NoteMeasure) -> KeptNote:
+    played = taken.measure.following.played[note.played]
+    asked = _asked(taken, note.played)
+    into = asked > 0 and taken.measure.passage.notes[asked - 1].slurred_to_next
+    return KeptNote(
+        asked=asked,
+        label=_label(taken, asked),
+        way=_way(taken, asked),
+        technique=taken.technique_at(asked - 1).value if into else None,
+        dynamic=taken.study.line.sounds[taken.sounds[asked]].dynamic,
+        played_as=played.played_as,
+        onset_s=played.onset_s,
+        offset_s=played.offset_s,
+        measure=note,
+    )
+
+
+def _slur(taken: MeasuredTake, slur: SlurMeasure) -> KeptSlur:
+    first, second = _asked(taken, slur.first), _asked(taken, slur.second)
+    study, notes = taken.study, taken.measure.passage.notes
+    sound = study.line.sounds[taken.sounds[second]]
+    return KeptSlur(
+        asked=(first, second),
+        label=_label(taken, first),
+        ways=(_way(taken, first), _way(taken, second)),
+        technique=taken.technique_at(first).value,
+        dynamic=sound.dynamic,
+        tempo_qpm=study.part.notes[study.line.sounds[taken.sounds[first]].notes[-1]].tempo_qpm,
+        time_s=notes[second].onset_s - notes[first].onset_s,
+        measure=slur,
+    )
