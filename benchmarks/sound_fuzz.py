@@ -2,10 +2,10 @@
 
 Run: ``PYTHONPATH=tests python benchmarks/sound_fuzz.py [files] [seed]`` (default 15,000 and 2; about two minutes).
 
-Files of fifteen kinds (WAV in four forms, FLAC, OGG with Vorbis and with Opus, MP3, AIFF, AU, CAF, M4A, bare AAC, WebM,
-3GP), each spoiled in one to four places, are decoded in child processes. Every file must give sound or a `SoundError`.
-A file of which a child dies is opened once more as the program opens it, and must give a `SoundError` there; so are a
-few hundred others.
+Files of fifteen kinds (WAV in four forms, FLAC, OGG with Vorbis and with Opus, MP3, AIFF, AU, CAF, M4A, bare AAC,
+WebM, 3GP), each spoiled in one to four places, are decoded in child processes. Every file must give sound or a
+`SoundError`. A file of which a child dies is opened once more as the program opens it, and must give a `SoundError`
+there; so are a few hundred others.
 """
 
 import sys

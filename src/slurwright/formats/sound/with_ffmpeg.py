@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from importlib.util import find_spec
+from itertools import chain
 from typing import TYPE_CHECKING, BinaryIO, Self
 
 import numpy as np
@@ -42,6 +43,9 @@ class FfmpegSound:
         self._stream = container.streams.audio[0]
         self._kind = kind
         self.broke_off = False
+        self._frames = self._decoded()
+        # What a container says of rate and channels need not be what its codec then gives.
+        self._first = next(self._frames, None)
 
     @classmethod
     def opened(cls, stream: BinaryIO) -> Self | None:
@@ -60,7 +64,9 @@ class FfmpegSound:
             except (av.FFmpegError, ValueError, OSError):
                 continue
             if container.streams.audio and container.streams.audio[0].codec_context is not None:
-                return cls(container, "3GP" if head[4:10] == b"ftyp3g" else _DEMUXERS[demuxer])
+                sound = cls(container, "3GP" if head[4:10] == b"ftyp3g" else _DEMUXERS[demuxer])
+                if sound.channels:
+                    return sound
             container.close()
         return None
 
@@ -79,12 +85,12 @@ class FfmpegSound:
     @property
     def rate_hz(self) -> int:
         """Samples a second in each channel [Hz]."""
-        return int(self._stream.rate or 0)
+        return int(self._first.sample_rate) if self._first else 0
 
     @property
     def channels(self) -> int:
         """How many channels there are."""
-        return int(self._stream.channels)
+        return int(self._first.layout.nb_channels) if self._first else 0
 
     @property
     def promised(self) -> int | None:
@@ -104,31 +110,28 @@ class FfmpegSound:
         """Give all blocks in order."""
         gathered: list[Frames] = []
         waiting, most = 0, BLOCK_SAMPLES // self.channels
-        for frames in self._packets():
-            gathered.append(frames)
-            waiting += len(frames)
+        for frame in chain((self._first,), self._frames):
+            if frame is None or (frame.sample_rate, frame.layout.nb_channels) != (self.rate_hz, self.channels):
+                self.broke_off = True
+                break
+            gathered.append(_samples(frame, self.channels))
+            waiting += len(gathered[-1])
             if waiting >= most:
                 yield np.concatenate(gathered)
                 gathered, waiting = [], 0
         if gathered:
             yield np.concatenate(gathered)
 
-    def _packets(self) -> Iterator[Frames]:
+    def _decoded(self) -> "Iterator[AudioFrame]":
         import av  # noqa: PLC0415
 
         packets = self._container.demux(self._stream)
         try:
             for packet in packets:
                 try:
-                    frames = packet.decode()
+                    yield from packet.decode()
                 except av.InvalidDataError:  # one spoiled packet among good ones: a few hundredths of a second
                     self.broke_off = True
-                    continue
-                for frame in frames:
-                    if frame.sample_rate != self.rate_hz or frame.layout.nb_channels != self.channels:
-                        self.broke_off = True
-                        return
-                    yield _samples(frame, self.channels)
         except (av.FFmpegError, ValueError, OSError):
             self.broke_off = True
 
