@@ -20,7 +20,7 @@ from slurwright.listen.following_segments import Segments
 
 __all__ = ["SPANS", "Kind", "Line", "Path", "Stretch", "decode"]
 
-SPANS = 12
+SPANS = 14
 """The most segments that make one note."""
 
 _Array = NDArray[np.float64]
@@ -29,6 +29,7 @@ _Kept = tuple[_Array, _Array, _Array, NDArray[np.int32]]
 
 _OFF = 6.0
 """What it costs a note that its pitch, as a whole, is another."""
+_OFF_PART = 0.15
 _WRONG = 4.5
 _WRONG_SEMITONE = 0.12
 _WRONG_FAR = 2.0
@@ -63,6 +64,8 @@ class Kind(IntEnum):
     ASKED = 3
     OCTAVE = 4
     WRONG = 5
+    HELD = 6
+    """The note before goes on: it has more segments than one stretch."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -151,7 +154,7 @@ def decode(line: Line, segments: Segments, evidence: Evidence) -> Path:
     begin_cost = _begin_costs(segments)
     for cut in range(cuts):
         if cut:
-            free, how[cut] = _freed(line, segments, evidence, past, cut=cut)
+            free, how[cut] = _freed(line, segments, evidence, past, how[cut - 1], cut=cut)
         past.free[cut % SPANS] = free.score
         past.carried[cut % SPANS] = free.onset_s, free.tempo, free.count
         odds = min(0.0, float(segments.again[cut]))
@@ -159,14 +162,14 @@ def decode(line: Line, segments: Segments, evidence: Evidence) -> Path:
         kept = past.begun[cut % SPANS], past.tempo[cut % SPANS], past.count[cut % SPANS], origin[cut]
         _begin(line, free, kept, time_s=float(segments.cut_s[cut]), odds=odds, jump=jump)
         past.begun[cut % SPANS] -= begin_cost[cut]
-        past.cost[cut % SPANS] = begin_cost[cut]
+        past.cost[cut % SPANS] = begin_cost[cut] + evidence.repeat[cut]
     free.score[:-1] -= _UNENDED
     last = int(np.argmax(free.score))
     return Path(_traced(how, origin, last), float(free.score[last]))
 
 
 def _freed(
-    line: Line, segments: Segments, evidence: Evidence, past: _Past, *, cut: int
+    line: Line, segments: Segments, evidence: Evidence, past: _Past, how_before: NDArray[np.uint8], *, cut: int
 ) -> tuple[_Free, NDArray[np.uint8]]:
     """Be free at a cut: after a note that ended there, or as before, over silence, noise or an extra sound."""
     spans = min(SPANS, cut)
@@ -174,7 +177,8 @@ def _freed(
     slots = starts % SPANS
     kinds, fit = _sounded(line, evidence, cut, starts)
     heard = evidence.heard_s[cut, :spans]
-    fit = fit + (past.begun[slots] - evidence.passed[cut, :spans, None]) + _lasting(line, heard, past.tempo[slots])
+    length_s = segments.cut_s[cut] - segments.cut_s[starts]
+    fit = fit + (past.begun[slots] - evidence.passed[cut, :spans, None]) + _lasting(line, length_s, past.tempo[slots])
     fit[heard < _SHORTEST_S] = _NEVER
     span = np.argmax(fit, axis=0)
     each = np.arange(len(span))
@@ -185,6 +189,7 @@ def _freed(
     extra_span = np.argmax(extras, axis=0)
     every = np.arange(extras.shape[1])
     extra = extras[extra_span, every]
+    held = _held(line, segments, evidence, how_before, cut)
     gap, noise = evidence.gap[cut - 1], evidence.noise[cut - 1]
     idle = past.free[(cut - 1) % SPANS] + max(gap, noise)
 
@@ -194,6 +199,10 @@ def _freed(
     score = np.where(more, extra, score)
     back[more] = extra_span[more]
     how[more] = int(Kind.EXTRA) * 16 + extra_span[more]
+    longer = past.free[(cut - 1) % SPANS] + held > score
+    score = np.where(longer, past.free[(cut - 1) % SPANS] + held, score)
+    back[longer] = 0
+    how[longer] = int(Kind.HELD) * 16
     onset_s, tempo, count = past.carried[(cut - 1 - back) % SPANS, :, every].T.copy()
     won = np.flatnonzero(note > score[1:])
     score[won + 1] = note[won]
@@ -205,17 +214,32 @@ def _freed(
     return _Free(score, onset_s, tempo, count), how
 
 
+def _held(line: Line, segments: Segments, evidence: Evidence, how_before: NDArray[np.uint8], cut: int) -> _Array:
+    """Fit of the last segment to the note before it, where that has filled a whole stretch; shape=(notes + 1,)."""
+    full = (how_before // 16 == int(Kind.HELD)) | (
+        (how_before // 16 >= int(Kind.ASKED)) & (how_before % 16 == SPANS - 1)
+    )
+    held = np.full(len(how_before), _NEVER)
+    if full.any():
+        fit = np.maximum(
+            evidence.fit[cut] - evidence.fit[cut - 1], evidence.fit_octave[cut] - evidence.fit_octave[cut - 1]
+        )
+        held[1:][full[1:]] = fit[line.pitch][full[1:]] - max(0.0, float(segments.again[cut - 1]))
+    return held
+
+
 def _sounded(line: Line, evidence: Evidence, cut: int, starts: NDArray[np.intp]) -> tuple[NDArray[np.uint8], _Array]:
     """What each stretch that ends at a cut is best taken for in place of each note, and its fit."""
     spans = len(starts)
+    repeat = evidence.repeat[starts, None]
     away = np.abs(evidence.own[cut, :spans, None] - line.semitones)
     asked = (evidence.fit[cut] - evidence.fit[starts])[:, line.pitch] - _OFF * np.where(
-        _is_part(line.semitones - evidence.own[cut, :spans, None]), 0.35, 1.0
+        _is_part(line.semitones - evidence.own[cut, :spans, None]), _OFF_PART, 1.0
     ) * mismatch(away)
     octave = (evidence.fit_octave[cut] - evidence.fit_octave[starts])[:, line.pitch] - _OCTAVE
-    octave -= _OFF * mismatch(away - 12.0)
+    octave -= repeat + _OFF * mismatch(away - 12.0)
     wrong = evidence.own_fit[cut, :spans, None] - _WRONG - np.minimum(_WRONG_FAR, _WRONG_SEMITONE * away)
-    wrong -= np.where(away < 0.5, _SAME_AS_ASKED, 0.0)
+    wrong -= repeat + np.where(away < 0.5, _SAME_AS_ASKED, 0.0)
     kinds = np.full(asked.shape, int(Kind.ASKED), np.uint8)
     best = asked
     for kind, other in ((Kind.OCTAVE, octave), (Kind.WRONG, wrong)):
@@ -225,9 +249,9 @@ def _sounded(line: Line, evidence: Evidence, cut: int, starts: NDArray[np.intp])
     return kinds, best
 
 
-def _lasting(line: Line, heard: _Array, tempo: _Array) -> _Array:
+def _lasting(line: Line, length_s: _Array, tempo: _Array) -> _Array:
     """How likely it is that a note sounds so long."""
-    away = np.log(np.maximum(heard, 1e-3))[:, None] - np.log(line.length_s) - tempo
+    away = np.log(length_s)[:, None] - np.log(line.length_s) - tempo
     late = np.minimum(_LONG, 0.5 * np.square(away / _LONG_SD))
     early = np.minimum(_SHORT, 0.5 * np.square(away / _SHORT_SD))
     return -np.where(away > 0, late, early)
@@ -289,8 +313,7 @@ def _begin_costs(segments: Segments) -> _Array:
     """What it costs to begin any note at each cut: where the sound fades away, and where it just goes on."""
     cost = np.zeros(len(segments.cut_s))
     cost[:-1] += np.where(segments.tail, _FADING, 0.0)
-    stays = (np.abs(np.diff(segments.semitones)) < 0.5) & (segments.heard_s[1:] > 0) & (segments.heard_s[:-1] > 0)
-    cost[1:-1] += np.where(stays, np.maximum(0.0, -segments.again[1:-1]), 0.0)
+    cost[1:-1] += np.where(segments.stays, np.maximum(0.0, -segments.again[1:-1]), 0.0)
     return cost
 
 
@@ -311,12 +334,17 @@ def _traced(how: NDArray[np.uint8], origin: NDArray[np.int32], last: int) -> tup
     """Go the path back from its end."""
     found: list[Stretch] = []
     cut, state = len(how) - 1, last
+    held_to: int | None = None
     while cut > 0:
         kind, back = Kind(int(how[cut, state]) // 16), int(how[cut, state]) % 16 + 1
-        if kind >= Kind.ASKED:
+        if kind is Kind.HELD:
+            held_to = held_to or cut
+            cut -= 1
+        elif kind >= Kind.ASKED:
             start = cut - back
             before = int(origin[start, state - 1])
-            found.append(Stretch(kind, state - 1, start, cut, before - 1 if before else None))
+            found.append(Stretch(kind, state - 1, start, held_to or cut, before - 1 if before else None))
+            held_to = None
             cut, state = start, before
         else:
             back = back if kind is Kind.EXTRA else 1

@@ -29,7 +29,8 @@ _TAIL_IN_GAP_S = 1.5
 _NOISE_S = 10.0
 """What a second of sound costs that is taken for noise or talk [nats a second]."""
 _QUIET_NOISE_S = 1.0
-_NOISE = 0.7
+_NOISE = 2.0
+_REPEAT = 3.0
 _BROKEN = 1.0
 """Part of a cut's odds that it costs to pass it over inside a note."""
 
@@ -52,6 +53,9 @@ class Evidence:
     """How long a pitch is heard in it; shape=(cuts, spans) [s]."""
     passed: NDArray[np.float64]
     """Cost of the cuts passed over inside it; shape=(cuts, spans) [nats]."""
+    repeat: NDArray[np.float64]
+    """What it costs that a sound nobody asked for begins at each cut with the pitch that was there; shape=(cuts,)
+    [nats]."""
     gap: NDArray[np.float64]
     """Fit of each segment to nothing played; shape=(segments,) [nats]."""
     noise: NDArray[np.float64]
@@ -89,6 +93,7 @@ def evidence_of(frames: Frames, segments: Segments, pitches: NDArray[np.float64]
         own_fit=own_fit,
         heard_s=heard_s,
         passed=_passed(segments, spans),
+        repeat=_repeat(segments),
         gap=-sound * segments.heard_s,
         noise=-_NOISE_S * segments.heard_s - _QUIET_NOISE_S * quiet - _NOISE,
     )
@@ -147,6 +152,12 @@ def _own(
             off += _OFF_S * np.maximum(away, segments.unsteady_s[part]) + hole[part]
         own[ends, span], fit[ends, span], heard[ends, span] = pitch[ends], -off, time[ends]
     return own, fit, heard
+
+
+def _repeat(segments: Segments) -> NDArray[np.float64]:
+    cost = np.zeros(len(segments.cut_s))
+    cost[1:-1] = np.where(segments.stays, np.clip(_REPEAT - np.maximum(0.0, segments.again[1:-1]), 0.0, _REPEAT), 0.0)
+    return cost
 
 
 def _passed(segments: Segments, spans: int) -> NDArray[np.float64]:

@@ -26,6 +26,11 @@ _SIDE_S = 0.05
 _STEP_SEMITONES = 0.35
 _SPACING_S = 0.03
 _TAIL_DB = 10.0
+_STAYS_SEMITONES = 0.5
+_ONE_START_S = 0.08
+"""Within this time only one new sound starts."""
+_MINOR_S = 0.12
+"""Of the dips that are hardly new sounds only the deepest within this time is kept."""
 _SURE = 7.0
 _AROUND_S = 0.06
 
@@ -60,6 +65,12 @@ class Segments:
     """How long in each segment the pitch is far from its middle [s]."""
     tail: NDArray[np.bool_]
     """Whether it only fades away."""
+
+    @property
+    def stays(self) -> NDArray[np.bool_]:
+        """Whether the pitch is the same on both sides of each cut within the take; shape=(segments - 1,)."""
+        near = np.abs(np.diff(self.semitones)) < _STAYS_SEMITONES
+        return np.asarray(near & (self.heard_s[1:] > 0) & (self.heard_s[:-1] > 0))
 
     @property
     def length_s(self) -> NDArray[np.float64]:
@@ -103,6 +114,7 @@ def _cuts(frames: Frames, dips: Dips, length_s: float) -> tuple[NDArray[np.float
     half = frames.step_s / 2
     starts = frames.start_s + frames.step_s * (np.flatnonzero(edge == 1) + 1) - half
     stops = frames.start_s + frames.step_s * (np.flatnonzero(edge == -1) + 1) - half
+    dips = _thinned(dips)
     steps, sizes = _steps(frames)
     falls = _falls(frames)
     times = np.concatenate((starts, stops, dips.time_s, steps, falls))
@@ -120,7 +132,27 @@ def _cuts(frames: Frames, dips: Dips, length_s: float) -> tuple[NDArray[np.float
     )
     keep = (times > _SPACING_S) & (times < length_s - _SPACING_S)
     times, again = _spaced(times[keep], again[keep], weight[keep])
+    again = _one_start(times, again)
     return np.concatenate(([0.0], times, [length_s])), np.concatenate(([_SURE], again, [_SURE]))
+
+
+def _thinned(dips: Dips) -> Dips:
+    """Leave out dips that are hardly new sounds, beside likelier ones."""
+    keep = dips.odds > 0
+    for at in np.flatnonzero(~keep):
+        near = np.abs(dips.time_s - dips.time_s[at]) < _MINOR_S
+        keep[at] = dips.odds[at] >= dips.odds[near].max()
+    return Dips(dips.time_s[keep], dips.odds[keep])
+
+
+def _one_start(times: NDArray[np.float64], again: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Where several cuts lie close together, only the likeliest counts as a new sound; the others are open."""
+    result = again.copy()
+    for at in np.flatnonzero(again > 0):
+        near = np.abs(times - times[at]) < _ONE_START_S
+        if again[at] < again[near].max():
+            result[at] = 0.0
+    return result
 
 
 def _start_odds(frames: Frames, starts: NDArray[np.floating]) -> NDArray[np.float64]:
