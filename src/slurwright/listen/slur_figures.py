@@ -1,4 +1,4 @@
-"""What are the figures of one slur: how long, how deep, how clean its landing?"""
+"""What are the figures of one slur: how long, how deep, how clean its landing? Each with its interval."""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,4 @@
-"""Where does one slur lie in a take, and which two pitches does it join?"""
+"""Where does one slur lie in a take, and which two pitches does it join? Found from what was played."""
 
 from dataclasses import dataclass
 
