@@ -7,7 +7,7 @@ import numpy as np
 from builders.takes import RATE_HZ, place_named, varied, voice_for
 from slurwright.listen.followed import Following, PlayedAs, PlayedNote
 from slurwright.listen.passage import AskedNote, Passage
-from slurwright.synth import Player, Vibrato
+from slurwright.synth import Choke, Dwell, Player, Slur, Tongue, Vibrato
 from slurwright.synth.faults import (
     Breathing,
     Excerpt,
@@ -18,6 +18,7 @@ from slurwright.synth.faults import (
     Manner,
     OctaveAway,
     Pause,
+    SlurAs,
     WrongNote,
 )
 from slurwright.synth.performing import perform
@@ -25,10 +26,23 @@ from slurwright.synth.rendering import RenderedTake, render
 
 __all__ = ["FREE", "SCENES", "any_passage", "faults_of", "following_of", "passage_take"]
 
-SCENES = ("plain", "wrong", "missed", "octave", "extra", "silence", "restart", "retake", "excerpt", "no gaps")
+SCENES = (
+    "plain",
+    "wrong",
+    "missed",
+    "octave",
+    "extra",
+    "silence",
+    "restart",
+    "retake",
+    "excerpt",
+    "no gaps",
+    "bad slurs",
+    "deep",
+)
 """What goes wrong in a take: nothing, two wrong notes, two missed notes, one note an octave off, an extra note,
 silences and a breath, a start that is repeated, a stop and a retake in the middle, only some notes of it, tongued
-notes without a gap."""
+notes without a gap, every other slur split, broken, tongued or scooped; nothing, but on a contrabass tuba."""
 
 FREE = Manner(rubato=0.12, timing_s=0.012, tune_cents=8.0, level_sd_db=1.5, vibrato=Vibrato(5.3, 6.0, 0.2))
 """A player with a free tempo and a human ear."""
@@ -84,6 +98,12 @@ def faults_of(scene: str, passage: Passage, rng: np.random.Generator) -> tuple[F
         case "excerpt":
             first = int(rng.integers(0, count // 2))
             return (Excerpt(first, min(count - 1, first + int(rng.integers(10, 18)))),)
+        case "bad slurs":
+            return tuple(
+                SlurAs(first, _bad_slur(passage.notes[first], passage.notes[second], rng))
+                for first, second in passage.joined()
+                if rng.random() < 0.5
+            )
         case _:
             return ()
 
@@ -93,7 +113,8 @@ def passage_take(
 ) -> tuple[Passage, RenderedTake]:
     """Play a random passage in one of the scenes and one of the rooms."""
     rng = np.random.default_rng([seed, SCENES.index(scene)])
-    passage = any_passage(rng, count=count)
+    lowest_midi = int(rng.integers(22, 33)) if scene == "deep" else None
+    passage = any_passage(rng, count=count, lowest_midi=lowest_midi)
     gap_s = 0.0 if scene == "no gaps" else float(rng.uniform(0.03, 0.07))
     lowest_hz = min(note.hz for note in passage.notes)
     manner = Manner(
@@ -131,6 +152,26 @@ def following_of(take: RenderedTake, passage: Passage) -> Following:
     return Following(
         played, tuple(at for at in inside if at not in asked), _restarts(notes_asked=[n.asked for n in notes])
     )
+
+
+def _bad_slur(first: AskedNote, second: AskedNote, rng: np.random.Generator) -> Slur:
+    """One of the ways in which a slur goes wrong."""
+    others = [
+        hz
+        for hz in second.series_hz
+        if min(abs(np.log2(hz / first.hz)), abs(np.log2(hz / second.hz))) > 0.06
+        and abs(np.log2(hz / second.hz)) < 0.6
+    ]
+    foreign = others[int(rng.integers(len(others)))] if others else first.hz
+    choices = (
+        Slur(0.02, dwells=(Dwell(foreign, float(rng.uniform(0.05, 0.12))),)),
+        Slur(silence_s=float(rng.uniform(0.03, 0.1))),
+        Slur(0.015, tongue=Tongue()),
+        Slur(scoop_cents=float(rng.uniform(40.0, 120.0)), settle_s=0.15),
+        Slur(dip_db=float(rng.uniform(7.0, 13.0)), dip_s=0.09),
+        Slur(choke=Choke()),
+    )
+    return choices[int(rng.integers(len(choices)))]
 
 
 def _restarts(*, notes_asked: Sequence[int | None]) -> tuple[int, ...]:
