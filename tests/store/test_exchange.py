@@ -1,5 +1,5 @@
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -8,12 +8,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from builders.kept_takes import SOUND, about, fill_with_takes, measures, receive
 from builders.stores import NOW, counted_ids, fill, played
 from slurwright.errors import StoreError
 from slurwright.formats.collection import Collection
 from slurwright.formats.store_json import collection_from_json, collection_to_json
-from slurwright.horn.owned import Withdrawal
+from slurwright.horn.owned import FromTake, Withdrawal
 from slurwright.store import Imported, Store, open_store
+from slurwright.store.sounds import Astray
 
 LATER = NOW + timedelta(days=30)
 NewStore = Callable[[], Store]
@@ -45,6 +47,92 @@ def test_everything_goes_round(band: Store, new_store: NewStore) -> None:
     ida = other.player_named("Ida Moor")
     old = other.horn_named(ida.id, "the old one")
     assert other.readings_of(old.id) == band.readings_of(old.id)
+
+
+def sounds_of(store: Store) -> Path:
+    return store.path.parent / "takes"
+
+
+def test_takes_go_round_with_their_recordings(band: Store, new_store: NewStore) -> None:
+    full, bare, waiting, failed, gone = fill_with_takes(band)
+    out = band.export_all()
+    other = new_store()
+    assert other.import_all(through_text(out), sounds=sounds_of(band)) == Imported(2, 3, 8, 0, 5, 4)
+    assert other.export_all() == out
+    assert other.sounds_astray() == Astray()
+    for take in (full, waiting, failed, gone):
+        place = other.sound_of(take.id)
+        assert place is not None
+        assert place.read_bytes() == SOUND
+    assert other.measures_of(bare.id) == measures(document="")
+    assert other.import_all(through_text(out), sounds=sounds_of(band)) == Imported(0, 0, 0, 0)
+
+
+def test_takes_go_round_without_their_recordings(band: Store, new_store: NewStore, tmp_path: Path) -> None:
+    takes = fill_with_takes(band)
+    out = band.export_all()
+    other = new_store()
+    assert other.import_all(out) == Imported(2, 3, 8, 0, 5, 0)
+    assert other.export_all() == out
+    kept = tuple(sorted(take.id for take in takes if take.sound is not None))
+    assert other.sounds_astray() == Astray(absent=kept)
+    assert other.import_all(out, sounds=tmp_path / "nowhere") == Imported(0, 0, 0, 0)
+    assert other.import_all(out, sounds=sounds_of(band)).sounds_added == 4
+    assert other.sounds_astray() == Astray()
+
+
+def test_a_recording_that_is_another_one_is_refused(band: Store, new_store: NewStore, tmp_path: Path) -> None:
+    full, *_ = fill_with_takes(band)
+    beside = tmp_path / "beside"
+    beside.mkdir()
+    (beside / f"{full.id}.wav").write_bytes(SOUND[::-1])
+    other = new_store()
+    with pytest.raises(StoreError, match="not the recording of its take: its bytes are others"):
+        other.import_all(band.export_all(), sounds=beside)
+    assert other.export_all() == Collection()
+    assert list(sounds_of(other).iterdir()) == []
+
+
+def test_a_later_measuring_is_taken_over_and_an_earlier_is_not(band: Store, new_store: NewStore) -> None:
+    full, bare, *_ = fill_with_takes(band)
+    other = new_store()
+    other.import_all(band.export_all(), sounds=sounds_of(band))
+    other.keep_measures(full.id, measures(method="2"), tones=[(0, played(12.0))], now=LATER)
+    other.note_on_take(bare.id, "never mind", now=LATER)
+    band.keep_measures(bare.id, measures(method="3"), now=LATER + timedelta(days=1))
+    here, there = band.export_all(), other.export_all()
+    assert band.import_all(through_text(there)) == Imported(0, 0, 1, 3)
+    assert other.import_all(through_text(here)) == Imported(0, 0, 0, 1)
+    assert band.export_all() == other.export_all()
+    assert band.measures_of(full.id).method == "2"
+    assert band.measures_of(bare.id).method == "3"
+
+
+def test_a_recording_that_was_forgotten_elsewhere_is_removed_here(band: Store, new_store: NewStore) -> None:
+    full, *_ = fill_with_takes(band)
+    other = new_store()
+    other.import_all(band.export_all(), sounds=sounds_of(band))
+    other.forget_sound(full.id, now=LATER)
+    band.import_all(other.export_all())
+    assert band.sound_of(full.id) is None
+    assert band.sounds_astray() == Astray()
+    assert f"{full.id}.wav" not in {entry.name for entry in sounds_of(band).iterdir()}
+
+
+def test_what_was_removed_for_good_comes_back_where_another_has_it(band: Store, new_store: NewStore) -> None:
+    full, *_ = fill_with_takes(band)
+    other = new_store()
+    other.import_all(band.export_all(), sounds=sounds_of(band))
+    band.delete_take(full.id, now=LATER)
+    band.purge_take(full.id)
+    back = band.import_all(other.export_all(), sounds=sounds_of(other))
+    assert (back.takes_added, back.sounds_added) == (1, 1)
+    assert band.measures_of(full.id) == measures()
+    assert band.sound_of(full.id) is not None
+    sourced = [kept.take.take_id for kept in band.export_all().readings if kept.take is not None]
+    assert sourced.count(full.id) == 2
+    other.import_all(band.export_all())
+    assert band.export_all() == other.export_all()
 
 
 def test_importing_again_changes_nothing(band: Store) -> None:
@@ -141,6 +229,81 @@ def altered(out: Collection, which: str) -> Collection:
     return changes[which]
 
 
+def altered_take(out: Collection, which: str) -> Collection:
+    first, second, waiting, *rest = out.takes
+    take, measures_of_it, sound = first.take, first.measures, first.take.sound
+    assert measures_of_it is not None
+    assert sound is not None
+
+    def instead(**fields: object) -> Collection:
+        return replace(out, takes=(replace(first, **fields), second, waiting, *rest))  # type: ignore[arg-type]
+
+    def taken(**fields: object) -> Collection:
+        return instead(take=replace(take, **fields))  # type: ignore[arg-type]
+
+    def told(**fields: object) -> Collection:
+        return taken(about=replace(take.about, **fields))  # type: ignore[arg-type]
+
+    def measured(**fields: object) -> Collection:
+        return instead(measures=replace(measures_of_it, **fields))  # type: ignore[arg-type]
+
+    def sourced(source: FromTake) -> Collection:
+        readings = (kept if kept.take is None else replace(kept, take=source) for kept in out.readings)
+        return replace(out, readings=tuple(readings))
+
+    soundless = replace(waiting, take=replace(waiting.take, sound=None))
+    changes: dict[str, Callable[[], Collection]] = {
+        "another day": lambda: taken(made_at=LATER, changed_at=LATER),
+        "another part": lambda: told(part=replace(take.about.part, fingerprint="x")),
+        "another recording": lambda: taken(sound=replace(sound, sha256="0" * 64), changed_at=LATER),
+        "same moment": lambda: told(note="else"),
+        "same moment, figures": lambda: measured(schema=7),
+        "twice": lambda: replace(out, takes=(first, *out.takes)),
+        "nobody's": lambda: told(player_id="x"),
+        "lent horn": lambda: told(player_id=out.players[1].id),
+        "unmeasured": lambda: instead(measures=None),
+        "soundless": lambda: replace(out, takes=(first, second, soundless, *rest)),
+        "lost state": lambda: taken(failure="no"),
+        "other measuring": lambda: measured(method="9"),
+        "impossible": lambda: measured(length_s=-1.0),
+        "way out": lambda: taken(sound=replace(sound, name="../x.wav")),
+        "other take's": lambda: taken(sound=replace(sound, name=f"{second.take.id}.wav")),
+        "reading of nothing": lambda: sourced(FromTake("x", 1)),
+        "reading of another take": lambda: sourced(FromTake(take.id, 77)),
+    }
+    return changes[which]()
+
+
+@pytest.mark.parametrize(
+    ("which", "words"),
+    [
+        ("another day", r"take id\d+: this take is another one here"),
+        ("another part", "this take is another one here"),
+        ("another recording", "this take is another one here"),
+        ("same moment", "stands differently here since the same moment"),
+        ("same moment, figures", "stands differently here since the same moment"),
+        ("twice", "one take stands there 2 times"),
+        ("nobody's", "a take of nobody"),
+        ("lent horn", "a take on a horn that its player does not have"),
+        ("unmeasured", "its state and its measures contradict each other"),
+        ("soundless", "what is not measured needs its recording"),
+        ("lost state", "its state and its failure contradict each other"),
+        ("other measuring", "its measures are of another measuring"),
+        ("impossible", "no length; got -1 s"),
+        ("way out", "not the name of its recording"),
+        ("other take's", "not the name of its recording"),
+        ("reading of nothing", "a reading of no take on its horn"),
+        ("reading of another take", "this reading is another one here"),
+    ],
+)
+def test_takes_that_contradict_are_refused_and_change_nothing(band: Store, which: str, words: str) -> None:
+    fill_with_takes(band)
+    out = band.export_all()
+    with pytest.raises(StoreError, match=words):
+        band.import_all(altered_take(out, which))
+    assert band.export_all() == out
+
+
 @pytest.mark.parametrize(
     ("which", "words"),
     [
@@ -165,33 +328,41 @@ def test_contradictions_are_refused_and_change_nothing(band: Store, which: str, 
     assert band.export_all() == out
 
 
-VERBS = st.lists(
-    st.sampled_from(["reading", "withdraw", "restore", "rename", "delete", "undelete", "note"]), max_size=12
-)
+def deeds(store: Store, at: int, start_day: int) -> dict[str, Callable[[], object]]:
+    """What a player might do, with times that no other store has."""
+    now = NOW + timedelta(days=100 + 2 * at, minutes=start_day)
+    everything = store.export_all()
+    ida, *_ = sorted(everything.players, key=lambda player: player.id)
+    horn, *_ = sorted(everything.horns, key=lambda horn: horn.id)
+    reading, take = everything.readings[0].id, everything.takes[at % len(everything.takes)].take.id
+    return {
+        "reading": lambda: store.add_readings(horn.id, [played(at)], now=now),
+        "withdraw": lambda: store.withdraw([reading], now=now),
+        "restore": lambda: store.restore([reading], now=now),
+        "rename": lambda: store.rename_player(ida.id, f"Ida {start_day} {at}", now=now),
+        "delete": lambda: store.delete_horn(horn.id, now=now),
+        "undelete": lambda: store.undelete_horn(horn.id, now=now),
+        "note": lambda: store.note_on_horn(horn.id, f"{start_day} {at}", now=now),
+        "take": lambda: receive(store, about(horn.player_id, horn.id, keeps_sound=at % 2 == 0), day=start_day),
+        "measure": lambda: store.keep_measures(take, measures(), tones=[(at, played(at))], now=now),
+        "fail": lambda: store.fail_take(take, f"{start_day}", now=now),
+        "forget": lambda: store.forget_sound(take, now=now),
+        "delete take": lambda: store.delete_take(take, now=now),
+        "undelete take": lambda: store.undelete_take(take, now=now),
+        "note take": lambda: store.note_on_take(take, f"{start_day} {at}", now=now),
+    }
+
+
+ROWS = ("reading", "withdraw", "restore", "rename", "delete", "undelete", "note")
+TAKES = ("take", "measure", "fail", "forget", "delete take", "undelete take", "note take")
+VERBS = st.lists(st.sampled_from(ROWS + TAKES), max_size=14)
 
 
 def live(store: Store, verbs: list[str], *, start_day: int) -> None:
-    """Do what a player might, with times that no other store has."""
-    ida, *_ = sorted((*store.players(), *store.players(deleted=True)), key=lambda player: player.id)
-    horn, *_ = sorted(store.export_all().horns, key=lambda horn: horn.id)
+    """Do things one after the other; what cannot be done is left."""
     for at, verb in enumerate(verbs):
-        now = NOW + timedelta(days=100 + 2 * at, minutes=start_day)
-        try:
-            if verb == "reading":
-                store.add_readings(horn.id, [played(at)], now=now)
-            elif verb in ("withdraw", "restore"):
-                first = store.export_all().readings[0].id
-                (store.withdraw if verb == "withdraw" else store.restore)([first], now=now)
-            elif verb == "rename":
-                store.rename_player(ida.id, f"Ida {start_day} {at}", now=now)
-            elif verb == "delete":
-                store.delete_horn(horn.id, now=now)
-            elif verb == "undelete":
-                store.undelete_horn(horn.id, now=now)
-            else:
-                store.note_on_horn(horn.id, f"{start_day} {at}", now=now)
-        except StoreError:
-            continue
+        with suppress(StoreError):
+            deeds(store, at, start_day)[verb]()
 
 
 @settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -201,13 +372,16 @@ def test_whatever_was_done_in_either_both_come_to_hold_the_same(
 ) -> None:
     one, other = new_store(), new_store()
     fill(one)
-    other.import_all(one.export_all())
+    fill_with_takes(one)
+    other.import_all(one.export_all(), sounds=sounds_of(one))
     live(one, one_does, start_day=1)
     live(other, other_does, start_day=2)
     here, there = one.export_all(), other.export_all()
-    one.import_all(through_text(there))
-    other.import_all(through_text(here))
+    one.import_all(through_text(there), sounds=sounds_of(other))
+    other.import_all(through_text(here), sounds=sounds_of(one))
     assert one.export_all() == other.export_all()
+    for store in (one, other):
+        assert store.sounds_astray() == Astray()
     fresh = new_store()
     fresh.import_all(through_text(one.export_all()))
     assert fresh.export_all() == one.export_all()

@@ -33,6 +33,7 @@ __all__ = [
 ]
 
 FOLDER_NAME = "takes"
+_UNKNOWN_ENDING = "sound"
 _CHUNK_BYTES = 1 << 20
 _FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
 
@@ -98,15 +99,10 @@ def sound_name(take_id: str, ending: str) -> str:
 
     Args:
         take_id: of its take.
-        ending: of its kind, such as "wav".
-
-    Raises:
-        StoreError: this is no ending of a file's name.
+        ending: of the player's own file, as in ".wav"; one that is none is left out, what it is stands in its bytes.
     """
-    kept = ending.lower()
-    if not is_ending(kept):
-        raise StoreError("this cannot be the ending of a file's name", got=repr(ending), allowed="such as wav")
-    return f"{take_id}.{kept}"
+    plain = ending.lower().removeprefix(".")
+    return f"{take_id}.{plain if is_ending(plain) else _UNKNOWN_ENDING}"
 
 
 @contextmanager
@@ -191,6 +187,39 @@ def opened_copy(path: Path) -> Iterator[BinaryIO | None]:
         raise StoreError(f"the recording cannot be read: {error.strerror}", where=str(path)) from error
     with stream:
         yield stream
+
+
+def copy_sound(source: Path, target: Path, file: SoundFile) -> None:
+    """Copy a recording out of the store; done already where the same bytes lie there.
+
+    Args:
+        source: in the store.
+        target: where to; its folder is made.
+        file: what the recording is.
+
+    Raises:
+        StoreError: the disk refuses, or the recording is not what it was.
+    """
+    with _told(target):
+        target.parent.mkdir(exist_ok=True)
+        if target.exists() and target.stat().st_size == file.size_bytes and _digest(target) == file.sha256:
+            return
+        waiting = target.with_name(f".{target.name}.{os.getpid()}")
+        try:
+            with source.open("rb") as stream:
+                size, digest = _written(waiting, stream)
+            if (size, digest) != (file.size_bytes, file.sha256):
+                raise StoreError("the recording is not what it was; it was not written out", where=str(source))
+            waiting.replace(target)
+            sync_folder(target.parent)
+        finally:
+            with suppress(OSError):
+                waiting.unlink(missing_ok=True)
+
+
+def _digest(path: Path) -> str:
+    with path.open("rb") as stream:
+        return hashlib.file_digest(stream, "sha256").hexdigest()
 
 
 def any_given_up(connection: sqlite3.Connection) -> bool:
