@@ -7,14 +7,15 @@ from functools import cache
 from slurwright.devices.child import ChildLimits, Errand, child_answer
 from slurwright.devices.engraver_fonts import EngraverFonts, text_font_folder
 from slurwright.errors import EngravingError
-from slurwright.formats.pages.look import engraver_options
+from slurwright.formats.pages.look import engraver_options, system_options
 from slurwright.formats.pages.mei_page import page_mei
 from slurwright.formats.pages.request import PageRequest
 from slurwright.formats.pages.room import free_below_mm, last_is_nearly_empty
 from slurwright.formats.pages.sheets import sheet_inputs, sheet_source
 from slurwright.formats.pages.svg_clean import clean_pages
+from slurwright.formats.pages.systems import EngravedSystem, systems_of
 
-__all__ = ["engrave_pdf", "engrave_svg"]
+__all__ = ["engrave_pdf", "engrave_svg", "engrave_systems"]
 
 _USUAL = ChildLimits()
 _DRAW = Errand(
@@ -70,6 +71,27 @@ def engrave_pdf(request: PageRequest, *, limits: ChildLimits = _USUAL) -> bytes:
         limits=limits,
     )
     return base64.b64decode(answer["pdf"])
+
+
+def engrave_systems(
+    request: PageRequest, *, left_mm: float, right_mm: float, limits: ChildLimits = _USUAL
+) -> tuple[EngravedSystem, ...]:
+    """Draw a part system by system, widely spaced, to stand among other drawings.
+
+    Args:
+        request: the part and its row; headings and what follows the music are left out.
+        left_mm: from the sheet's left edge to the staves [mm].
+        right_mm: from the staves to the sheet's right edge [mm].
+        limits: what drawing may take.
+
+    Raises:
+        EngravingError: the part cannot be drawn, or drawing took more than it may.
+
+    """
+    options = system_options(request.paper, left_mm=left_mm, right_mm=right_mm)
+    drawn: list[str] = child_answer(_DRAW, {"mei": page_mei(request), "options": options}, limits=limits)["pages"]
+    pages = clean_pages(drawn, request, font=_fonts(), feet=False)
+    return systems_of(pages, notes=len(request.part.notes), font=_fonts())
 
 
 def _drawn(request: PageRequest, limits: ChildLimits) -> Sequence[str]:

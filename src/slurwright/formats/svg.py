@@ -14,6 +14,9 @@ __all__ = ["write_svg"]
 
 # All but the characters of XML 1.0 (W3C recommendation, production 2); the carriage return too, which readers change.
 _UNWRITABLE = re.compile("[^\t\n\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+# Many types lack these; a reader that looks for another type then looks for the signs alone, not the whole line.
+_ACCIDENTALS = re.compile("([♭♮♯]+)")
+_SIGN_TYPE = r"""<tspan font-family="'New Computer Modern Math', 'DejaVu Sans', serif">\1</tspan>"""
 # Our own escaping: the standard library's helper loads its network client on the way.
 _IN_TEXT = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 _IN_ATTRIBUTE = _IN_TEXT | str.maketrans({'"': "&quot;", "\n": "&#10;", "\t": "&#9;"})
@@ -74,7 +77,7 @@ def _segment(shape: Segment) -> str:
 
 def _polyline(shape: Polyline) -> str:
     points = " ".join(f"{_number(x)},{_number(y)}" for x, y in shape.points)
-    pairs = {"points": points} | _fill(1.0 if shape.filled else 0.0) | _stroke(shape.stroke)
+    pairs = {"points": points} | _fill(shape.fill if shape.filled else 0.0) | _stroke(shape.stroke)
     return f"<{'polygon' if shape.closed else 'polyline'}{_attributes(pairs)}/>"
 
 
@@ -100,7 +103,7 @@ def _text(shape: Text) -> str:
         pairs["font-style"] = "italic"
     if shape.turn_degrees:
         pairs["transform"] = f"rotate({_number(shape.turn_degrees)} {pairs['x']} {pairs['y']})"
-    return f"<text{_attributes(pairs)}>{_words(shape.words)}</text>"
+    return f"<text{_attributes(pairs)}>{_ACCIDENTALS.sub(_SIGN_TYPE, _words(shape.words))}</text>"
 
 
 def _group(shape: Group) -> str:

@@ -60,12 +60,13 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class Polyline:
-    """A line through points [mm]; closed and filled it is a solid figure."""
+    """A line through points [mm]; closed and filled it is a figure, as dark inside as ``fill`` says, 0..1."""
 
     points: tuple[tuple[float, float], ...]
     stroke: Stroke | None = field(default_factory=Stroke)
     closed: bool = False
     filled: bool = False
+    fill: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from slurwright.formats.pages.request import Paper
 
-__all__ = ["PAPER_SIZES_MM", "engraver_options"]
+__all__ = ["PAPER_SIZES_MM", "engraver_options", "system_options"]
 
 PAPER_SIZES_MM: Mapping[Paper, tuple[float, float]] = MappingProxyType(
     {Paper.A4: (210.0, 297.0), Paper.LETTER: (215.9, 279.4)}
@@ -15,6 +15,8 @@ _TENTHS_PER_UNIT = 9.4
 """Half a staff space [0.1 mm]: the staff is 7.5 mm high, as parts for a stand commonly are. Common practice."""
 _CLOSER_TENTHS = 8.6
 """The smallest that is still easily read at a stand: staves of 6.9 mm [0.1 mm]. Common practice."""
+_SMALL_TENTHS = 7.5
+"""For music that is looked at on a desk beside figures, not played from: staves of 6 mm [0.1 mm]. Common practice."""
 _MARGIN_TENTHS = 130
 _SEED = 1
 """Names inside a drawing come from this, so that the same part gives the same bytes."""
@@ -60,4 +62,25 @@ def engraver_options(
         "topMarginPgFooter": 4,
         "spacingLinear": 0.22,
         "xmlIdSeed": _SEED,
+    }
+
+
+def system_options(paper: Paper, *, left_mm: float, right_mm: float) -> dict[str, str | int | float | bool]:
+    """Say how the engraver is to set systems that stand one by one among other drawings, with room for figures.
+
+    Args:
+        paper: the sheet.
+        left_mm: left margin, to the start of the staves [mm].
+        right_mm: right margin [mm].
+
+    """
+    return engraver_options(paper, follow_breaks=False) | {
+        "pageMarginLeft": round(left_mm * 10),
+        "pageMarginRight": round(right_mm * 10),
+        "unit": _SMALL_TENTHS,
+        "header": "none",
+        "footer": "none",
+        "justifyVertically": False,
+        "spacingLinear": 0.36,
+        "spacingNonLinear": 0.62,
     }

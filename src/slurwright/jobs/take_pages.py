@@ -1,0 +1,146 @@
+"""A measured take as pages: what was played and how it went, the take row by row, the signs, what to trust."""
+
+import re
+from collections.abc import Sequence
+from datetime import date
+
+from slurwright.formats.pages.request import PageRequest, Paper, RowLabel
+from slurwright.formats.pages.systems import EngravedSystem
+from slurwright.formats.take_pages import LEFT_MM, RIGHT_MM, Placed, page_width_mm, write_take_pages
+from slurwright.jobs.measured import MeasuredTake
+from slurwright.jobs.take_picture import take_scene
+from slurwright.jobs.take_sentences import note_sentence, slur_sentence, summary_words
+from slurwright.jobs.take_words import PROVISIONAL, level_words, room_words
+from slurwright.jobs.words import CAUTIONS, in_print, part_name, title_of
+from slurwright.listen.followed import PlayedAs
+from slurwright.listen.measures import SlurOutcome
+from slurwright.picture.take.blocks import Block, heading_block, words_block
+from slurwright.picture.take.key import key_block
+from slurwright.picture.take.row import HEAD_MM, draw_lanes, draw_names
+from slurwright.picture.take.scene import TakeScene
+from slurwright.picture.take.stage import GUTTER_MM, TakeStage, stages_of
+from slurwright.picture.take.strip import wanted_columns, widths_of
+
+__all__ = ["STAVES_FROM_MM", "STAVES_TO_MM", "engraving_request", "take_pages"]
+
+STAVES_FROM_MM, STAVES_TO_MM = LEFT_MM + GUTTER_MM, RIGHT_MM
+"""Where engraved staves start from the sheet's left edge, and end before its right edge [mm]."""
+_STAFF_GAP_MM = 1.0
+_LEFT_OF_HEAD_MM = 3.4
+"""Lanes start so far before the first head of a system [mm]."""
+_MINUS = re.compile(r"(?<!\w)-(?=\d)")
+
+
+def engraving_request(taken: MeasuredTake, *, paper: Paper = Paper.A4) -> PageRequest:
+    """Ask for the part as the player reads it, with the fingerings that were asked for.
+
+    Args:
+        taken: the take.
+        paper: the sheet.
+    """
+    study = taken.study
+    labels = {
+        sound.notes[0]: RowLabel(way.fingering, changed=not way.normal)
+        for sound, way in zip(study.line.sounds, study.plan.ways, strict=True)
+    }
+    return PageRequest(part=study.part, title=title_of(study), labels=labels, paper=paper)
+
+
+def take_pages(
+    taken: MeasuredTake,
+    *,
+    played_on: date,
+    systems: Sequence[EngravedSystem] = (),
+    paper: Paper = Paper.A4,
+    remark: str = "",
+) -> tuple[str, ...]:
+    """Draw a take on pages, one SVG each.
+
+    Args:
+        taken: the take.
+        played_on: the day.
+        systems: the part, engraved; none for note names in its place.
+        paper: the sheet.
+        remark: what the player wants to remember about it.
+    """
+    width = page_width_mm(paper)
+    scene = take_scene(taken)
+    title = title_of(taken.study)
+    blocks = [Placed(heading_block(title, _subtitle(taken, played_on), width))]
+    said = [_printed(sentence) for sentence in summary_words(taken)]
+    blocks.append(Placed(words_block([*said, *([remark] if remark else [])], width, bold_first=True)))
+    warnings = _warnings(taken)
+    if warnings:
+        blocks.append(Placed(words_block(warnings, width, heading="About the recording", sign="!")))
+    blocks += _rows(taken, scene, systems, width) if systems else _plain_rows(scene, width)
+    told = _told(taken)
+    if told:
+        blocks.append(Placed(words_block(told, width, heading="What happened, in order", sign="–")))
+    blocks.append(Placed(key_block(scene, width)))
+    blocks.append(Placed(words_block(_trust(taken), width, heading="What the figures are worth")))
+    blocks.append(Placed(words_block(CAUTIONS[:1], width, heading="Take care")))
+    return write_take_pages(blocks, paper=paper, title=f"{title}, {played_on.isoformat()}")
+
+
+def _subtitle(taken: MeasuredTake, played_on: date) -> str:
+    study = taken.study
+    words = (part_name(study), study.horn.name, study.reading.name, f"A4 = {taken.a4_hz:g} Hz", played_on.isoformat())
+    return " · ".join(word for word in words if word)
+
+
+def _warnings(taken: MeasuredTake) -> tuple[str, ...]:
+    return level_words(taken.measure.level) if taken.measure.level.faults else ()
+
+
+def _trust(taken: MeasuredTake) -> tuple[str, ...]:
+    fine = () if taken.measure.level.faults else level_words(taken.measure.level)
+    return (*fine, room_words(taken.measure.room), *PROVISIONAL)
+
+
+def _told(taken: MeasuredTake) -> list[str]:
+    """All that is to be said of slurs and notes, in order of time."""
+    measure = taken.measure
+    played = measure.following.played
+    said = [
+        (played[slur.second].onset_s, slur_sentence(taken, slur))
+        for slur in measure.slurs
+        if slur.outcome is not SlurOutcome.CLEAN or slur.reasons
+    ]
+    said += [
+        (played[note.played].onset_s, note_sentence(taken, note))
+        for note in measure.notes
+        if played[note.played].played_as is not PlayedAs.ASKED
+    ]
+    return [_printed(sentence) for _, sentence in sorted(said)]
+
+
+def _printed(sentence: str) -> str:
+    return _MINUS.sub("−", in_print(sentence))
+
+
+def _plain_rows(scene: TakeScene, width: float) -> list[Placed]:
+    rows = []
+    for stage in stages_of(scene.columns, wanted_columns(scene), widths_of(scene), width_mm=width):
+        lanes, bottom = draw_lanes(scene, stage, top=HEAD_MM)
+        rows.append(Placed(Block((*draw_names(scene, stage, top=0.0), *lanes), bottom)))
+    return rows
+
+
+def _rows(taken: MeasuredTake, scene: TakeScene, systems: Sequence[EngravedSystem], width: float) -> list[Placed]:
+    """The lanes under each engraved system in which something was played."""
+    wanted = wanted_columns(scene)
+    first_notes = [taken.study.line.sounds[sound].notes[0] for sound in taken.sounds]
+    rows = []
+    for system in systems:
+        here = [column for column in wanted if first_notes[column] in system.heads]
+        if not here:
+            continue
+        stage = TakeStage(
+            columns=range(here[0], here[-1] + 1),
+            x={column: system.heads[first_notes[column]] - LEFT_MM for column in here},
+            left=max(system.left, system.heads[first_notes[here[0]]] - _LEFT_OF_HEAD_MM) - LEFT_MM,
+            right=min(width, system.right - LEFT_MM),
+        )
+        lanes, bottom = draw_lanes(scene, stage, top=system.height_mm + _STAFF_GAP_MM)
+        rows.append(Placed(Block(lanes, bottom), system))
+    return rows
