@@ -18,7 +18,10 @@ from slurwright.errors import Fault, SoundError
 
 __all__ = ["DecodeLimits", "decoded_into"]
 
+_CHILD = "slurwright.devices.sound_child"
 _ALLOWED = "a recording that can be decoded"
+_LAST_WORDS_S = 2.0
+"""A child that has closed its mouth ends within this, or is ended [s]."""
 _NO_THREADS = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}
 """The child's products of small matrices gain nothing from threads, and starting them takes longer than its work."""
 
@@ -72,8 +75,8 @@ def decoded_into(
 @contextmanager
 def _child(scratch: BinaryIO) -> Iterator[tuple["subprocess.Popen[bytes]", "queue.SimpleQueue[bytes]"]]:
     """Start the child and listen to it; it is dead and buried when the context ends, however it ends."""
-    child = subprocess.Popen(
-        [sys.executable, "-m", "slurwright.devices.sound_child"],
+    child = subprocess.Popen(  # noqa: S603 - our own module, no shell, the task goes through its input
+        [sys.executable, "-m", _CHILD],
         stdin=subprocess.PIPE,
         stdout=scratch,
         stderr=subprocess.PIPE,
@@ -125,7 +128,11 @@ def _heard(
         if isinstance(value, dict):
             return value
         tick(float(value))
-    raise SoundError("it cannot be decoded", got=_how_it_ended(child.wait(), said), allowed=_ALLOWED, where=where)
+    try:
+        how = _how_it_ended(child.wait(timeout=_LAST_WORDS_S), said)
+    except subprocess.TimeoutExpired:
+        how = "the decoder fell silent"
+    raise SoundError("it cannot be decoded", got=how, allowed=_ALLOWED, where=where)
 
 
 def _how_it_ended(status: int, said: str) -> str:

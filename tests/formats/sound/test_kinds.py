@@ -53,7 +53,7 @@ def test_a_tag_before_the_sound_is_passed_over() -> None:
         (b"<!doctype html><html>", "web page"),
         (b"<?xml version='1.0'?>", "XML"),
         (b"Bars 5 to 12, second trumpet\n", "text"),
-        (bytes(64), "zero bytes"),
+        (bytes(64), "only zero bytes"),
         (b"\x01\x02\x03\x04", "01 02 03 04"),
         (b"RIFF\0\0\0\0AVI ", "RIFF"),
     ],

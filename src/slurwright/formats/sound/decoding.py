@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slurwright.errors import SoundError
-from slurwright.formats.sound.kinds import READ_SOUNDS, SoundKind, by_name, kind_of, seems
+from slurwright.formats.sound.kinds import READ_SOUNDS, SoundKind, by_name, kind_of, other_kind, seems
 from slurwright.formats.sound.lengths import finished_header
 
 __all__ = ["BLOCK_SAMPLES", "Decoder", "Frames", "opened_sound"]
@@ -80,7 +80,7 @@ def opened_sound(stream: BinaryIO, *, name: str) -> Iterator[tuple[SoundKind | N
     if not head:
         raise SoundError("the file is empty", allowed=READ_SOUNDS, where=name)
     kind = kind_of(head)
-    if kind is None and by_name(name) not in _LATE_STARTERS:
+    if kind is None and (by_name(name) not in _LATE_STARTERS or other_kind(head)):
         raise SoundError("this is no sound file", got=seems(head), allowed=READ_SOUNDS, where=name)
     from slurwright.formats.sound.with_ffmpeg import FfmpegSound, ffmpeg_is_here  # noqa: PLC0415
     from slurwright.formats.sound.with_sndfile import SndfileSound  # noqa: PLC0415

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
-__all__ = ["READ_SOUNDS", "SoundKind", "by_name", "kind_of", "seems"]
+__all__ = ["READ_SOUNDS", "SoundKind", "by_name", "kind_of", "other_kind", "seems"]
 
 READ_SOUNDS = "WAV, FLAC, OGG, MP3, AIFF, AU, CAF; with the extra m4a also M4A/AAC, MP4, WebM and 3GP"
 """What can be read, in words."""
@@ -126,18 +126,29 @@ def kind_of(head: bytes) -> SoundKind | None:
 
 
 def seems(head: bytes) -> str:
-    """Say in words what a file that is no sound seems to be."""
+    """Say in words what a file that is no sound seems to be.
+
+    Args:
+        head: its first bytes.
+    """
+    if known := other_kind(head):
+        return known
+    return f"something that starts with the bytes {head[:8].hex(' ')}" if head.strip(b"\0") else "only zero bytes"
+
+
+def other_kind(head: bytes) -> str:
+    """Say in words what kind of file other than sound this is; empty where that cannot be told.
+
+    Args:
+        head: its first bytes.
+    """
     for sign, words in _OTHERS:
         if head.startswith(sign):
             return words
-    if not head.strip(b"\0"):
-        return "nothing but zero bytes"
     start = head[:512].lstrip()
     if start[:1] == b"<":
         return "a web page" if b"<html" in head[:1024].lower() else "XML text"
-    if all(byte >= 0x20 or byte in b"\t\r\n" for byte in head[:512]):
-        return "text"
-    return f"something that starts with the bytes {head[:8].hex(' ')}"
+    return "text" if start and all(byte >= 0x20 or byte in b"\t\r\n" for byte in start) else ""
 
 
 def _by_frame(head: bytes) -> SoundKind | None:
