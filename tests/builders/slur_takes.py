@@ -49,7 +49,7 @@ def slur_script(
     """Draw two notes with a slur of a kind between them, half a second of rest before and a second after."""
     first, second = _pair(rng, lowest_hz, highest_hz)
     length = (float(rng.uniform(0.45, 0.9)), float(rng.uniform(0.5, 0.9)))
-    level = float(rng.uniform(-26.0, -16.0))
+    level = float(rng.uniform(-28.0, -18.0))
     levels = (level, level + float(rng.normal(0.0, 2.0)))
     off = 2.0 ** (rng.normal(0.0, 10.0, 2) / 1200.0)
     played = replace(first, hz=first.hz * float(off[0])), replace(second, hz=second.hz * float(off[1]))

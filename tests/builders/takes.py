@@ -19,6 +19,7 @@ from slurwright.synth import (
     Note,
     Place,
     Player,
+    Ripple,
     Room,
     Script,
     Vibrato,
@@ -85,13 +86,17 @@ def voice_for(hz: float) -> Voice:
 
 
 def varied(voice: Voice, rng: np.random.Generator) -> Voice:
-    """No two instruments and mouthpieces are alike: corners some third of an octave off, more or less steep."""
+    """No two instruments and places at the bell are alike: other corners, other slopes, other ripples."""
     bell, cutoff = 2.0 ** rng.normal(0.0, 0.3, 2)
     return replace(
         voice,
         bell_hz=voice.bell_hz * float(bell),
         cutoff_hz=voice.cutoff_hz * float(cutoff),
-        steepness=voice.steepness * float(rng.uniform(0.85, 1.2)),
+        steepness=voice.steepness * float(rng.uniform(0.75, 1.2)),
+        ripples=tuple(
+            Ripple(float(turn), float(rng.uniform(0.0, 2.0 * np.pi)), float(rng.uniform(1.0, 4.0)))
+            for turn in rng.uniform(2.0, 14.0, 3)
+        ),
     )
 
 

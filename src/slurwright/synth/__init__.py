@@ -22,7 +22,7 @@ from slurwright.synth.script import (
     Tongue,
     Vibrato,
 )
-from slurwright.synth.voices import EUPHONIUM, FRENCH_HORN, TROMBONE, TRUMPET, TUBA, VOICES, Voice
+from slurwright.synth.voices import EUPHONIUM, FRENCH_HORN, TROMBONE, TRUMPET, TUBA, VOICES, Ripple, Voice
 
 __all__ = [
     "EUPHONIUM",
@@ -42,6 +42,7 @@ __all__ = [
     "Player",
     "Rest",
     "Retongue",
+    "Ripple",
     "Room",
     "Script",
     "Shape",

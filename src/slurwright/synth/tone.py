@@ -24,8 +24,6 @@ _BLOCK_S = 0.5
 _USUAL_DB = -20.0
 _LEAST_CUTOFF = 0.6
 """A high note keeps some harmonics however soft it is: the cutoff is no lower than this part of its pitch."""
-_RIPPLE = ((2.3, 0.4, 1.2), (5.1, 1.9, 0.8))
-"""Unevenness of the spectrum: turn for one octave in rad, phase in rad, size in dB; ours."""
 _TABLE_OCTAVES = (-9.0, 9.0)
 _TABLE_FINE = 4096
 """Entries for each octave: a step is under 0.01 dB."""
@@ -117,9 +115,9 @@ def _tables(voice: Voice) -> _Tables:
 
 def _bell_db(voice: Voice, octaves: Real) -> Real:
     """What depends on frequency alone: the bell and the unevenness."""
-    bell = -10.0 * np.log10(1.0 + (voice.bell_hz * 2.0**-octaves) ** 2)
-    for turn, phase, size in _RIPPLE:
-        bell += size * np.sin(turn * octaves + phase)
+    bell = -20.0 * np.log10(1.0 + (voice.bell_hz * 2.0**-octaves) ** 2)
+    for ripple in voice.ripples:
+        bell += ripple.size_db * np.sin(ripple.turn_rad * octaves + ripple.phase_rad)
     return np.asarray(bell)
 
 
