@@ -309,7 +309,7 @@ def _track(turns: Sequence[Turn], played: Sequence[PlayedNote], passage: Passage
         elif turn.slur == "tongued":
             gap = np.abs(time_s - note.offset_s) < 0.02
             level[gap] -= 13.0
-        elif turn.slur == "fell back":
+        elif turn.slur == "fell back" and at + 1 < len(played):
             back = (time_s > note.offset_s - 0.15) & (time_s < note.offset_s - 0.08)
             hz[back] = played[at + 1].hz
         elif turn.slur == "split":

@@ -3,6 +3,7 @@
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.take_sentences import note_sentence, slur_sentence
 from slurwright.jobs.take_words import figure_text, heard_name, slur_sign_text
+from slurwright.jobs.words import in_print
 from slurwright.listen.figure import Figure, Hidden, Veil
 from slurwright.listen.followed import PlayedAs
 from slurwright.listen.measures import NoteMeasure, SlurMeasure, SlurOutcome
@@ -84,4 +85,4 @@ def _slur(taken: MeasuredTake, slur: SlurMeasure) -> SlurSaid:
     words = slur_sign_text(taken, slur)
     if slur.outcome_chance < _SURE:
         words = f"{words}?"
-    return SlurSaid(words.replace("-", "−"), sentence)
+    return SlurSaid(in_print(words), sentence)

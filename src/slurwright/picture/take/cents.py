@@ -15,7 +15,7 @@ __all__ = ["CENTS_LANE_MM", "NOTICED_CENTS", "WRONG_CENTS", "draw_cents"]
 
 _RANGE_CENTS = 50.0
 """The lane reaches so far either way [cents]."""
-_MM_PER_CENT = 0.19
+_MM_PER_CENT = 0.17
 CENTS_LANE_MM = 2.0 * _RANGE_CENTS * _MM_PER_CENT
 NOTICED_CENTS = 10.0
 """What is noticed in a melody (published: Hill and Summers, JASA 121 (2007) 2376) [cents]."""
@@ -118,7 +118,8 @@ def _bar(ends: tuple[float, float], cents: Figure, octave_cents: float, middle: 
     value, low, high = (part - octave_cents for part in (cents.value, cents.low, cents.high))
     start, end = ends[0], max(ends[1], ends[0] + 0.8)
     y = middle - _held(value) * _MM_PER_CENT
-    fill = _FILLS[(abs(value) >= NOTICED_CENTS) + (abs(value) >= WRONG_CENTS)]
+    out = abs(round(value))
+    fill = _FILLS[(out >= NOTICED_CENTS) + (out >= WRONG_CENTS)]
     yield Rect(start, min(y, middle), end - start, abs(y - middle), fill=fill)
     if abs(value) > _RANGE_CENTS:
         yield _arrow((start + end) / 2.0, y, up=value > 0)

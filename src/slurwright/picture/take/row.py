@@ -210,7 +210,7 @@ def _figures(scene: TakeScene, stage: TakeStage, run: Run, *, top: float, placer
         if note.asked is None:
             continue
         cents = measured[index].cents if index in measured else None
-        out = abs(cents.value) if isinstance(cents, Figure) and note.played_as is PlayedAs.ASKED else 0.0
+        out = abs(round(cents.value)) if isinstance(cents, Figure) and note.played_as is PlayedAs.ASKED else 0
         bold = out >= NOTICED_CENTS
         start, end = stage.x[note.asked] - 0.6, stage.end_of(note.asked) - 0.6
         words, area = _fitting((said.figure, said.short), start, end, top, bold=bold, placer=placer)
