@@ -13,8 +13,10 @@ import pytest
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="the system cannot fork")
 
 
-def endured(hardship: str, folder: Path, *, seed: int, count: int) -> dict[str, Any]:
-    program = Path(__file__).with_name("hardship.py")
+def endured(
+    hardship: str, folder: Path, *, seed: int, count: int, program_name: str = "hardship.py"
+) -> dict[str, Any]:
+    program = Path(__file__).with_name(program_name)
     words = [sys.executable, "-W", "error", str(program), hardship, str(folder), str(seed), str(count)]
     ended = subprocess.run(words, capture_output=True, text=True, timeout=300, check=False)
     assert ended.returncode == 0, ended.stderr
@@ -77,3 +79,44 @@ def test_media_that_can_only_be_read(small_disk: Path) -> None:
     last = ended.stderr.strip().splitlines()[-1]
     assert last.startswith("slurwright.errors.StoreError")
     assert "cannot be written" in last or "only be read" in last
+
+
+TAKES = "hardship_takes.py"
+
+
+def test_killed_takes_lose_nothing_that_was_acknowledged(tmp_path: Path) -> None:
+    answer = endured("killed", tmp_path, seed=3, count=40, program_name=TAKES)
+    assert answer["takes"] >= 40
+    assert answer["kills"] >= 5
+    assert answer["lost"] == 0
+
+
+def test_a_take_survives_every_moment_at_which_its_program_can_end(tmp_path: Path) -> None:
+    found = endured("moments", tmp_path, seed=0, count=0, program_name=TAKES)
+    # Takes and how far they are; files; of those strangers, cut off ones; takes without their file.
+    assert found == {
+        "half written": [[], 1, 0, 1, 0],
+        "written": [[], 1, 0, 1, 0],
+        "named": [[], 1, 1, 0, 0],
+        "received": [["received"], 1, 0, 0, 0],
+        "half measured": [["received"], 1, 0, 0, 0],
+        "measured": [["measured"], 0, 0, 0, 0],
+        "removed": [["measured"], 0, 0, 0, 0],
+    }
+
+
+def test_two_programs_keep_takes_at_once(tmp_path: Path) -> None:
+    answer = endured("together", tmp_path, seed=3, count=8, program_name=TAKES)
+    assert answer == {"writers": 2, "takes": 12, "recordings": 4, "lost": 0}
+
+
+def test_a_recording_that_is_too_long_for_its_disk_is_said(tmp_path: Path) -> None:
+    answer = endured("full-disk", tmp_path, seed=3, count=3, program_name=TAKES)
+    assert answer["kept"] >= 3
+    assert "nothing was changed" in answer["message"]
+
+
+def test_a_disk_that_recordings_have_filled_loses_none(small_disk: Path) -> None:
+    answer = endured("full-disk", small_disk, seed=3, count=1, program_name=TAKES)
+    assert answer["kept"] >= 1
+    assert "the disk is full; nothing was changed" in answer["message"]
