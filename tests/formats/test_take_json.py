@@ -16,7 +16,7 @@ from slurwright.errors import StoreError
 from slurwright.formats.kept_measure_json import take_measure_from_json, take_measure_to_json
 from slurwright.formats.measure_json import KEPT_STEP_S
 from slurwright.jobs.measured import MeasuredTake
-from slurwright.jobs.take_said import take_json
+from slurwright.jobs.take_answers import answer_of_take
 from slurwright.listen.figure import Hidden, Veil
 from slurwright.listen.take import TakeMeasure
 from slurwright.listen.thinning import thinned
@@ -124,7 +124,7 @@ SHORT = short(TAKES["faulty"].measure)
 @pytest.mark.parametrize("name", TAKES)
 def test_the_answer_has_the_published_shape(name: str) -> None:
     take = TAKES[name]
-    answer = valid(json.dumps(take_json(take, notices=("something",)), allow_nan=False), "take")
+    answer = valid(json.dumps(answer_of_take(take, notices=("something",)), allow_nan=False), "take")
     assert answer["notices"] == ["something"]
     assert len(answer["asked"]) == len(take.sounds)
     assert answer["summary"]["said"]
@@ -139,7 +139,7 @@ def test_the_answer_has_the_published_shape(name: str) -> None:
 
 
 def test_every_figure_names_its_unit() -> None:
-    answer = take_json(TAKES["faulty"])
+    answer = answer_of_take(TAKES["faulty"])
     named = {name for kind in ("notes", "slurs") for row in answer[kind] for name in row}
     figures = {name for kind in ("notes", "slurs") for row in answer[kind] for name in row if is_figure(row[name])}
     assert figures <= set(answer["units"]), figures - set(answer["units"])
@@ -151,7 +151,7 @@ def is_figure(value: object) -> bool:
 
 
 def test_a_hidden_figure_says_why() -> None:
-    answer = take_json(TAKES["faulty"])
+    answer = answer_of_take(TAKES["faulty"])
     hidden = [note["cents"] for note in answer["notes"] if "hidden" in note["cents"]]
     assert hidden == [{"hidden": "short"}]
     measure = TAKES["faulty"].measure

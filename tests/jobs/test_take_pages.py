@@ -10,7 +10,7 @@ from builders.measured_takes import Turn, faulty_take, good_take, taken, tune_st
 from slurwright.devices.engraver import engrave_systems
 from slurwright.formats.pages.request import Paper
 from slurwright.jobs.take_pages import STAVES_FROM_MM, STAVES_TO_MM, engraving_request, take_pages
-from slurwright.wiring.take_pages import take_page_pdf, take_page_svgs
+from slurwright.wiring.take_page import take_page_pdf, take_page_svgs
 
 DAY = date(2026, 1, 31)
 SVG = "{http://www.w3.org/2000/svg}"

@@ -96,13 +96,15 @@ def measure(
     from slurwright.cli.progress import progressing  # noqa: PLC0415
     from slurwright.cli.study_output import working  # noqa: PLC0415
     from slurwright.cli.take_output import show_measured  # noqa: PLC0415
+    from slurwright.devices.clock import today  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
     from slurwright.jobs.take import TakeRequest  # noqa: PLC0415
     from slurwright.wiring.take import TakeOutputs, asked_part, measure_file, write_take  # noqa: PLC0415
 
     if (file is None) == (typed is None):
         raise click.UsageError("say either FILE or --typed, one of the two", context)
-    outputs = TakeOutputs(page, notes, slurs, paper=paper)
+    played_on = on.date() if on else today()
+    outputs = TakeOutputs(page, notes, slurs, paper=paper, played_on=played_on, remark=remark)
     asked = StudyRequest(
         part=part_name,
         voice=voice,
@@ -120,13 +122,12 @@ def measure(
         if owned is None:
             measured = measure_file(recording, part.study, request, tick=tick)
         else:
-            from slurwright.devices.clock import today  # noqa: PLC0415
             from slurwright.wiring.kept_take import KeepWish, keep_and_measure  # noqa: PLC0415
 
             store, own = owned
             wish = KeepWish(
                 own,
-                on.date() if on else today(),
+                played_on,
                 dynamic=dynamic,
                 tempo_qpm=tempo,
                 sound=keep == "sound",

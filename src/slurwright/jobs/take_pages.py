@@ -49,7 +49,7 @@ def engraving_request(taken: MeasuredTake, *, paper: Paper = Paper.A4) -> PageRe
 def take_pages(
     taken: MeasuredTake,
     *,
-    played_on: date,
+    played_on: date | None = None,
     systems: Sequence[EngravedSystem] = (),
     paper: Paper = Paper.A4,
     remark: str = "",
@@ -58,7 +58,7 @@ def take_pages(
 
     Args:
         taken: the take.
-        played_on: the day.
+        played_on: the day; None where it is not known.
         systems: the part, engraved; none for note names in its place.
         paper: the sheet.
         remark: what the player wants to remember about it.
@@ -79,12 +79,16 @@ def take_pages(
     blocks.append(Placed(key_block(scene, width)))
     blocks.append(Placed(words_block(_trust(taken), width, heading="What the figures are worth")))
     blocks.append(Placed(words_block(CAUTIONS[:1], width, heading="Take care")))
-    return write_take_pages(blocks, paper=paper, title=f"{title}, {played_on.isoformat()}")
+    return write_take_pages(blocks, paper=paper, title=", ".join(filter(None, (title, _day(played_on)))))
 
 
-def _subtitle(taken: MeasuredTake, played_on: date) -> str:
+def _day(played_on: date | None) -> str:
+    return "" if played_on is None else played_on.isoformat()
+
+
+def _subtitle(taken: MeasuredTake, played_on: date | None) -> str:
     study = taken.study
-    words = (part_name(study), study.horn.name, study.reading.name, f"A4 = {taken.a4_hz:g} Hz", played_on.isoformat())
+    words = (part_name(study), study.horn.name, study.reading.name, f"A4 = {taken.a4_hz:g} Hz", _day(played_on))
     return " · ".join(word for word in words if word)
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 from slurwright.devices.files import write_files
@@ -88,6 +89,9 @@ class TakeOutputs:
     notes: Path | None = None
     slurs: Path | None = None
     paper: str = "a4"
+    played_on: date | None = None
+    """The day that stands on the page; None for none."""
+    remark: str = ""
 
     def __post_init__(self) -> None:
         """Refuse endings that say nothing before any work is done."""
@@ -120,7 +124,11 @@ def write_take(taken: MeasuredTake, outputs: TakeOutputs) -> tuple[Path, ...]:
     if outputs.page is not None:
         from slurwright.wiring.take_page import take_pages  # noqa: PLC0415  what draws waits until it is asked for
 
-        contents.update(take_pages(taken, outputs.page, paper=outputs.paper))
+        contents.update(
+            take_pages(
+                taken, outputs.page, paper=outputs.paper, played_on=outputs.played_on, remark=outputs.remark
+            )
+        )
     if outputs.notes is not None:
         contents[outputs.notes] = notes_table(taken).encode()
     if outputs.slurs is not None:

@@ -1,21 +1,50 @@
 """The pages of a take: engraved by the engraver, set by the typesetter."""
 
 from datetime import date
+from pathlib import Path
 
 from slurwright.formats.pages.request import Paper
 from slurwright.jobs.measured import MeasuredTake
 
-__all__ = ["take_page_pdf", "take_page_svgs"]
+__all__ = ["take_page_pdf", "take_page_svgs", "take_pages"]
+
+
+def take_pages(
+    taken: MeasuredTake, out: Path, *, paper: str = "a4", played_on: date | None = None, remark: str = ""
+) -> dict[Path, bytes]:
+    """Draw a take into a file, or into several with numbers where SVG has several pages.
+
+    Args:
+        taken: the take.
+        out: a name ending in .pdf or .svg.
+        paper: name of the sheet.
+        played_on: the day; None where it is not known.
+        remark: what the player wants to remember about it.
+
+    Raises:
+        EngravingError: the part cannot be drawn or set, or that took more than it may.
+    """
+    if out.suffix.lower() == ".svg":
+        from slurwright.wiring.part import numbered_files  # noqa: PLC0415
+
+        pages = take_page_svgs(taken, played_on=played_on, paper=Paper(paper), remark=remark)
+        return numbered_files(out, pages)
+    return {out: take_page_pdf(taken, played_on=played_on, paper=Paper(paper), remark=remark)}
 
 
 def take_page_svgs(
-    taken: MeasuredTake, *, played_on: date, paper: Paper = Paper.A4, engraved: bool = True, remark: str = ""
+    taken: MeasuredTake,
+    *,
+    played_on: date | None = None,
+    paper: Paper = Paper.A4,
+    engraved: bool = True,
+    remark: str = "",
 ) -> tuple[str, ...]:
     """Draw a take under its notation: one SVG a page.
 
     Args:
         taken: the take.
-        played_on: the day.
+        played_on: the day; None where it is not known.
         paper: the sheet.
         engraved: False sets note names in place of the notation.
         remark: what the player wants to remember about it.
@@ -36,12 +65,14 @@ def take_page_svgs(
     return take_pages(taken, played_on=played_on, systems=systems, paper=paper, remark=remark)
 
 
-def take_page_pdf(taken: MeasuredTake, *, played_on: date, paper: Paper = Paper.A4, remark: str = "") -> bytes:
+def take_page_pdf(
+    taken: MeasuredTake, *, played_on: date | None = None, paper: Paper = Paper.A4, remark: str = ""
+) -> bytes:
     """Draw a take under its notation as one PDF.
 
     Args:
         taken: the take.
-        played_on: the day.
+        played_on: the day; None where it is not known.
         paper: the sheet.
         remark: what the player wants to remember about it.
 
