@@ -108,12 +108,16 @@ class TakeOutputs:
             raise RequestError(faults=tuple(faults))
 
 
-def write_take(taken: MeasuredTake, outputs: TakeOutputs) -> tuple[Path, ...]:
+def write_take(
+    taken: MeasuredTake, outputs: TakeOutputs, *, played_on: date | None = None, remark: str = ""
+) -> tuple[Path, ...]:
     """Write the wanted files of a take, all of them or none.
 
     Args:
         taken: the take.
         outputs: what to write where.
+        played_on: the day; None where it is not known.
+        remark: what the player wants to remember about it.
 
     Returns:
         What was written, in order.
@@ -125,9 +129,7 @@ def write_take(taken: MeasuredTake, outputs: TakeOutputs) -> tuple[Path, ...]:
         from slurwright.wiring.take_page import take_pages  # noqa: PLC0415  what draws waits until it is asked for
 
         contents.update(
-            take_pages(
-                taken, outputs.page, paper=outputs.paper, played_on=outputs.played_on, remark=outputs.remark
-            )
+            take_pages(taken, outputs.page, paper=outputs.paper, played_on=outputs.played_on, remark=outputs.remark)
         )
     if outputs.notes is not None:
         contents[outputs.notes] = notes_table(taken).encode()
