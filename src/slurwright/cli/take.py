@@ -10,6 +10,7 @@ import click
 
 from slurwright.cli.kept_takes import KEPT_TAKES
 from slurwright.cli.options import add_tones_option, horn_options, json_option, score_options, tried_option
+from slurwright.cli.recording import RECORDING
 
 if TYPE_CHECKING:
     from slurwright.jobs.own_horn import OwnHorn
@@ -163,5 +164,5 @@ def _owned(
     yield None
 
 
-for _command in KEPT_TAKES:
+for _command in (*RECORDING, *KEPT_TAKES):
     take.add_command(_command)

@@ -108,16 +108,12 @@ class TakeOutputs:
             raise RequestError(faults=tuple(faults))
 
 
-def write_take(
-    taken: MeasuredTake, outputs: TakeOutputs, *, played_on: date | None = None, remark: str = ""
-) -> tuple[Path, ...]:
+def write_take(taken: MeasuredTake, outputs: TakeOutputs) -> tuple[Path, ...]:
     """Write the wanted files of a take, all of them or none.
 
     Args:
         taken: the take.
         outputs: what to write where.
-        played_on: the day; None where it is not known.
-        remark: what the player wants to remember about it.
 
     Returns:
         What was written, in order.
