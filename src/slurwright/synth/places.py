@@ -13,7 +13,7 @@ class Room:
     decay_s: float
     """Time in which the sound of the middle band falls by 60 dB [s]."""
     direct_db: float
-    """Energy of the direct sound against all that the room adds, for a sound with equal power a hertz [dB]."""
+    """Energy of the direct sound against all that the room adds, in the middle band, 250 to 1000 Hz [dB]."""
 
 
 class Colour(Enum):

@@ -54,15 +54,17 @@ def impulse_of(room: Room, rate_hz: float, *, rng: np.random.Generator) -> Singl
     """
     count = int(1.25 * room.decay_s * rate_hz)
     times = np.arange(count) / rate_hz
-    tail = _tail(times, room, rate_hz, rng)
+    white = rng.standard_normal(count)
+    start = np.clip((times - _FIRST_S[0]) / _DIFFUSE_S, 0.0, 1.0)
+    even = np.sum((white * start * 10.0 ** (-3.0 * times / room.decay_s)) ** 2)
+    tail = start * _decaying(white, times, room, rate_hz)
     early = np.zeros(count)
     at = np.sort(rng.uniform(*_FIRST_S, _REFLECTIONS))
     strength = rng.choice((-1.0, 1.0), _REFLECTIONS) * rng.uniform(0.5, 1.0, _REFLECTIONS) * (0.004 / at) ** 0.5
     np.add.at(early, np.round(at * rate_hz).astype(np.intp), strength)
     energy = 10.0 ** (-room.direct_db / 10.0)
     added = early * np.sqrt(_EARLY_SHARE * energy / np.sum(early**2))
-    added += tail * np.sqrt((1.0 - _EARLY_SHARE) * energy / np.sum(tail**2))
-    added *= np.sqrt(energy / np.sum(added**2))
+    added += tail * np.sqrt((1.0 - _EARLY_SHARE) * energy / even)
     added[0] = 1.0
     return np.asarray(added, np.float32)
 
@@ -115,9 +117,8 @@ def noise_like(length: int, rate_hz: float, *, colour: Colour, rng: np.random.Ge
     return np.asarray(noise / np.sqrt(np.mean(noise**2)), np.float32)
 
 
-def _tail(times: Real, room: Room, rate_hz: float, rng: np.random.Generator) -> Real:
-    """Noise that dies exponentially, high bands sooner."""
-    white = rng.standard_normal(len(times))
+def _decaying(white: Real, times: Real, room: Room, rate_hz: float) -> Real:
+    """Noise that dies exponentially, high bands sooner; the middle band as the room says."""
     spectrum = scipy.fft.rfft(white)
     hz = np.fft.rfftfreq(len(times), 1.0 / rate_hz)
     edges = (0.0, *_BANDS_HZ, np.inf)
@@ -125,8 +126,7 @@ def _tail(times: Real, room: Room, rate_hz: float, rng: np.random.Generator) -> 
     for low, high, share in zip(edges[:-1], edges[1:], _BAND_DECAY, strict=True):
         band = scipy.fft.irfft(np.where((hz >= low) & (hz < high), spectrum, 0.0), n=len(times))
         tail += band * 10.0 ** (-3.0 * times / (room.decay_s * share))
-    start = np.clip((times - _FIRST_S[0]) / _DIFFUSE_S, 0.0, 1.0)
-    return tail * start
+    return tail
 
 
 def _played_rms(samples: Single, rate_hz: float) -> float:
