@@ -145,7 +145,7 @@ def taken(
 
 
 def _played(turns: Sequence[Turn], passage: Passage) -> tuple[PlayedNote, ...]:
-    played = []
+    played: list[PlayedNote] = []
     now_s = 0.4
     last_end = 0.0
     for at, turn in enumerate(turns):
@@ -159,11 +159,11 @@ def _played(turns: Sequence[Turn], passage: Passage) -> tuple[PlayedNote, ...]:
             if before is not None and turn.asked == before + 1:
                 asked_end = passage.notes[before].onset_s + passage.notes[before].length_s
                 now_s += max(0.0, note.onset_s - asked_end)
-            elif at:
+            elif at and not played[-1].joined_to_next:
                 now_s += 0.8
         now_s = max(now_s, last_end)
         following = turns[at + 1].asked if at + 1 < len(turns) else None
-        joined = turn.asked is not None and following == turn.asked + 1 and passage.notes[turn.asked].slurred_to_next
+        joined = turn.asked is not None and following is not None and passage.notes[turn.asked].slurred_to_next
         end_s = now_s + length_s * (1.0 if joined else 0.9)
         played.append(PlayedNote(now_s, 0.003, end_s, hz, turn.asked, turn.as_what, joined))
         last_end, now_s = end_s, now_s + length_s

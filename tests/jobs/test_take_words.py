@@ -8,6 +8,7 @@ from builders.measured_takes import faulty_take, good_take
 from slurwright.jobs import take_words
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.take_sentences import (
+    happenings,
     missed_words,
     note_sentence,
     note_words,
@@ -123,6 +124,19 @@ def test_the_whole(faulty: MeasuredTake) -> None:
         "1 time back or ahead.",
     )
     assert summary_words(good_take())[0] == "14 of 14 slurs spoke."
+
+
+def test_what_happened_comes_in_order_of_time(faulty: MeasuredTake) -> None:
+    said = happenings(faulty)
+    assert len(said) == 8 + 2 + 1 + 1 + 1
+    assert said[0].startswith("bar 1, beat 1: Bb2 to F3 broke")
+    ends = said[-4:]
+    assert ends[0] == "bar 5, beat 4: F3: went there from another place."
+    assert ends[1].endswith("D3 sounded, which nobody asked for.")
+    assert {"bar 6, beat 4: F3 did not sound.", "bar 7, beat 1: Eb3, Eb2 sounded, in another octave."} == set(
+        ends[2:]
+    )
+    assert happenings(good_take()) == ()
 
 
 def test_the_nearer_the_microphone_the_better_the_room() -> None:

@@ -146,7 +146,7 @@ def _note_row(taken: MeasuredTake, note: NoteMeasure, middle_cents: float) -> tu
     if not isinstance(note.cents, Figure):
         return ("?", *place, "", "", "", words)
     value = note.cents.value
-    sign = "!" * sum(abs(value) >= limit for limit in _OUT_CENTS)
+    sign = "!" * sum(abs(round(value)) >= limit for limit in _OUT_CENTS)
     besides = words.partition(", ")[2]
     return (
         sign,

@@ -9,11 +9,9 @@ from slurwright.formats.pages.systems import EngravedSystem
 from slurwright.formats.take_pages import LEFT_MM, RIGHT_MM, Placed, page_width_mm, write_take_pages
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.take_picture import take_scene
-from slurwright.jobs.take_sentences import note_sentence, slur_sentence, summary_words
+from slurwright.jobs.take_sentences import happenings, summary_words
 from slurwright.jobs.take_words import PROVISIONAL, level_words, room_words
 from slurwright.jobs.words import CAUTIONS, in_print, part_name, title_of
-from slurwright.listen.followed import PlayedAs
-from slurwright.listen.measures import SlurOutcome
 from slurwright.picture.take.blocks import Block, heading_block, words_block
 from slurwright.picture.take.key import key_block
 from slurwright.picture.take.row import HEAD_MM, draw_lanes, draw_names
@@ -73,7 +71,7 @@ def take_pages(
     if warnings:
         blocks.append(Placed(words_block(warnings, width, heading="About the recording", sign="!")))
     blocks += _rows(taken, scene, systems, width) if systems else _plain_rows(scene, width)
-    told = _told(taken)
+    told = [_printed(sentence) for sentence in happenings(taken)]
     if told:
         blocks.append(Placed(words_block(told, width, heading="What happened, in order", sign="–")))
     blocks.append(Placed(key_block(scene, width)))
@@ -99,23 +97,6 @@ def _warnings(taken: MeasuredTake) -> tuple[str, ...]:
 def _trust(taken: MeasuredTake) -> tuple[str, ...]:
     fine = () if taken.measure.level.faults else level_words(taken.measure.level)
     return (*fine, room_words(taken.measure.room), *PROVISIONAL)
-
-
-def _told(taken: MeasuredTake) -> list[str]:
-    """All that is to be said of slurs and notes, in order of time."""
-    measure = taken.measure
-    played = measure.following.played
-    said = [
-        (played[slur.second].onset_s, slur_sentence(taken, slur))
-        for slur in measure.slurs
-        if slur.outcome is not SlurOutcome.CLEAN or slur.reasons
-    ]
-    said += [
-        (played[note.played].onset_s, note_sentence(taken, note))
-        for note in measure.notes
-        if played[note.played].played_as is not PlayedAs.ASKED
-    ]
-    return [_printed(sentence) for _, sentence in sorted(said)]
 
 
 def _printed(sentence: str) -> str:

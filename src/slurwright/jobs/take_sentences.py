@@ -18,6 +18,7 @@ from slurwright.plan import Technique
 
 __all__ = [
     "followed_words",
+    "happenings",
     "missed_words",
     "note_place",
     "note_sentence",
@@ -127,6 +128,36 @@ def slur_words(taken: MeasuredTake, slur: SlurMeasure) -> str:
 def slur_sentence(taken: MeasuredTake, slur: SlurMeasure) -> str:
     """Say where a slur stands and what became of it."""
     return f"{slur_place(taken, slur)} {slur_words(taken, slur)}."
+
+
+def happenings(taken: MeasuredTake) -> tuple[str, ...]:
+    """Say in order of time all that was not as asked: slurs with a fault, other notes, missed ones, going back."""
+    measure = taken.measure
+    played = measure.following.played
+    said = [
+        (played[slur.second].onset_s, slur_sentence(taken, slur))
+        for slur in measure.slurs
+        if slur.outcome is not SlurOutcome.CLEAN or slur.reasons
+    ]
+    said += [
+        (played[note.played].onset_s, note_sentence(taken, note))
+        for note in measure.notes
+        if played[note.played].played_as is not PlayedAs.ASKED
+    ]
+    said += [
+        (note.onset_s, f"at {note.onset_s:.1f} s: {heard_name(taken, note.hz)} sounded, which nobody asked for.")
+        for note in played
+        if note.played_as is PlayedAs.EXTRA
+    ]
+    for asked in measure.following.missed:
+        later = (note.onset_s for note in played if note.asked is not None and note.asked > asked)
+        said.append((next(later, measure.length_s), missed_words(taken, asked)))
+    for index in measure.following.restarts:
+        asked_there = played[index].asked
+        if asked_there is not None:
+            place = note_place(taken, asked_there)
+            said.append((played[index].onset_s, f"{place}: went there from another place."))
+    return tuple(sentence for _, sentence in sorted(said))
 
 
 def summary_words(taken: MeasuredTake, summary: TakeSummary | None = None) -> tuple[str, ...]:

@@ -31,6 +31,8 @@ _BEYOND = Stroke(0.7, (0.01, 1.1))
 _BAR = Stroke(0.5)
 _ONSET = Stroke(0.1, opacity=0.3)
 _BOX = Stroke(0.3, (1.0, 0.8))
+_LEAST_BEYOND_S = 0.03
+"""A shorter stay beyond the lane is the change of pitch itself [s]."""
 _HALF_MM = CENTS_LANE_MM / 2.0
 _LEAST_BAND_MM = 0.5
 _FILLS = (0.07, 0.2, 0.42)
@@ -103,6 +105,8 @@ def _note(scene: TakeScene, stage: TakeStage, clock: Clock, index: int, middle: 
         yield from _bar((start, end), cents, 1200.0 * octaves, middle)
     for line in _path(scene, clock, _span(scene, index), target_hz):
         outside = abs(line[0][1]) > _RANGE_CENTS
+        if outside and len(line) * scene.track.step_s < _LEAST_BEYOND_S:
+            continue
         places = tuple((x, middle - _held(value) * _MM_PER_CENT) for x, value in line)
         yield Polyline(places, _BEYOND if outside else _PATH)
     if _is_octave(note):
@@ -182,7 +186,8 @@ def _instead(stage: TakeStage, clock: Clock, note: PlayedNote, middle: float, na
     for lean in (-1.4, 1.4):
         yield Segment(x - 1.4, middle + 4.6 - lean, x + 1.4, middle + 4.6 + lean, Stroke(0.6))
     yield from draw_pitch(name, x, middle - 3.2, size=2.9, anchor=Anchor.MIDDLE)
-    yield Text(x, middle - 0.2, "instead", size=1.9, anchor=Anchor.MIDDLE, italic=True)
+    if end - start > text_width("instead", 1.9):
+        yield Text(x, middle - 0.2, "instead", size=1.9, anchor=Anchor.MIDDLE, italic=True)
 
 
 def _missed(stage: TakeStage, column: int, middle: float) -> Iterator[Shape]:

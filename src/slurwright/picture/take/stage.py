@@ -1,5 +1,6 @@
 """Where on the paper is a moment of a take: at its note's head when the note starts, between heads in between."""
 
+import math
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -18,6 +19,8 @@ _LEAST_SHARE = 0.45
 _END_SHARE = 0.85
 """Part of the way to the next head that a note takes behind which the run ends (ours, by eye) [1]."""
 _HEAD_ROOM_MM = 4.0
+_TOUCH_S = 0.002
+"""A note that lasts to the next one ends so much before it, where another note lies between them on paper [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +118,8 @@ def _until_missed(
     note = notes[index]
     column = note.asked or 0
     start, end = stage.x[column], stage.end_of(column)
-    ends = [(note.offset_s, start + _END_SHARE * (end - start))]
+    until_s = math.inf if following is None else notes[following].onset_s - _TOUCH_S
+    ends = [(min(note.offset_s, until_s), start + _END_SHARE * (end - start))]
     if following is not None:
         if notes[following].asked not in stage.x:
             ends.append((notes[following].onset_s, stage.right))
