@@ -26,7 +26,7 @@ _MANNER = Manner(
     slur=Slur(glide_s=0.035, dip_db=2.5, dip_s=0.06),
     vibrato=Vibrato(rate_hz=5.2, cents=6.0, delay_s=0.5),
 )
-_PLAYER = Player(wander_cents=2.5, jitter_cents=0.4, shimmer_db=0.2)
+_PLAYER = Player(wander_cents=2.5, jitter_cents=0.4, shimmer_db=0.2, swell_db=1.5)
 _FIRST_BAR = "9"
 
 
