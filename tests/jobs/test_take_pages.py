@@ -1,6 +1,7 @@
 """Pages of a take: lanes under the heads of the notes, all on the sheet, the same bytes each time."""
 
 import re
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -10,6 +11,7 @@ from builders.measured_takes import Turn, faulty_take, good_take, taken, tune_st
 from slurwright.devices.engraver import engrave_systems
 from slurwright.formats.pages.request import Paper
 from slurwright.jobs.take_pages import STAVES_FROM_MM, STAVES_TO_MM, engraving_request, take_pages
+from slurwright.listen.followed import Following
 from slurwright.wiring.take_page import take_page_pdf, take_page_svgs
 
 DAY = date(2026, 1, 31)
@@ -112,3 +114,23 @@ def test_a_pdf_has_as_many_sheets_as_there_are_pages() -> None:
     assert pdf.startswith(b"%PDF")
     svgs = take_page_svgs(good_take(), played_on=DAY, paper=Paper.LETTER)
     assert len(re.findall(rb"/Type ?/Page\b", pdf)) == len(svgs)
+
+
+def test_ten_tries_at_one_bar_go_on_over_the_page() -> None:
+    turns = [Turn(asked) for _ in range(10) for asked in range(4)]
+    restarts = tuple(range(4, 40, 4))
+    pages = take_page_svgs(taken(tune_study(), turns, restarts=restarts), played_on=DAY)
+    assert len(pages) > 1
+    assert "".join(pages).count('class="system"') == 1
+    assert "".join(pages).count("went back to bar 1") == 9
+    for page in pages:
+        root = etree.fromstring(page.encode())
+        assert all(float(text.get("y", "0")) < 297 for text in root.findall(f"{SVG}text"))
+
+
+def test_a_take_in_which_nothing_was_played_has_a_page_too() -> None:
+    take = good_take()
+    silent = replace(take, measure=replace(take.measure, following=Following((), ()), notes=(), slurs=()))
+    pages = take_page_svgs(silent, played_on=None)
+    assert len(pages) == 1
+    assert "No slur was played that could be judged." in words(pages)

@@ -170,6 +170,13 @@ def test_time_runs_to_the_right_and_starts_at_the_heads(turns: list[Turn]) -> No
     assert sorted(drawn) == [index for index, note in enumerate(notes) if note.asked is not None]
 
 
+def test_a_whole_row_that_was_missed_says_so() -> None:
+    turns = [Turn(0), *(Turn(asked) for asked in range(24, 27))]
+    drawn = take_drawings(taken(STUDY, turns, missed=tuple(range(1, 24))), width_mm=100.0)
+    assert words(drawn).count("missed") == 23
+    assert len(drawn) > 3
+
+
 def measure(**changes: object) -> SlurMeasure:
     return replace(good_take().measure.slurs[0], **changes)  # type: ignore[arg-type]
 

@@ -12,9 +12,10 @@ from slurwright.jobs.take_picture import take_scene
 from slurwright.jobs.take_sentences import happenings, summary_words
 from slurwright.jobs.take_words import PROVISIONAL, level_words, room_words
 from slurwright.jobs.words import CAUTIONS, in_print, part_name, title_of
+from slurwright.picture.shapes import Shape
 from slurwright.picture.take.blocks import Block, heading_block, words_block
 from slurwright.picture.take.key import key_block
-from slurwright.picture.take.row import HEAD_MM, draw_lanes, draw_names
+from slurwright.picture.take.row import HEAD_MM, draw_names, draw_run, runs_on
 from slurwright.picture.take.scene import TakeScene
 from slurwright.picture.take.stage import GUTTER_MM, TakeStage, stages_of
 from slurwright.picture.take.strip import wanted_columns, widths_of
@@ -106,8 +107,7 @@ def _printed(sentence: str) -> str:
 def _plain_rows(scene: TakeScene, width: float) -> list[Placed]:
     rows = []
     for stage in stages_of(scene.columns, wanted_columns(scene), widths_of(scene), width_mm=width):
-        lanes, bottom = draw_lanes(scene, stage, top=HEAD_MM)
-        rows.append(Placed(Block((*draw_names(scene, stage, top=0.0), *lanes), bottom)))
+        rows += _row(scene, stage, draw_names(scene, stage, top=0.0), HEAD_MM)
     return rows
 
 
@@ -126,6 +126,25 @@ def _rows(taken: MeasuredTake, scene: TakeScene, systems: Sequence[EngravedSyste
             left=max(system.left, system.heads[first_notes[here[0]]] - _LEFT_OF_HEAD_MM) - LEFT_MM,
             right=min(width, system.right - LEFT_MM),
         )
-        lanes, bottom = draw_lanes(scene, stage, top=system.height_mm + _STAFF_GAP_MM)
-        rows.append(Placed(Block(lanes, bottom), system))
+        rows += _row(scene, stage, (), system.height_mm + _STAFF_GAP_MM, system)
+    return rows
+
+
+def _row(
+    scene: TakeScene,
+    stage: TakeStage,
+    head: tuple[Shape, ...],
+    head_mm: float,
+    system: EngravedSystem | None = None,
+) -> list[Placed]:
+    """A block for each run through a row, so that many runs may go on over the page; the first has the notation."""
+    runs = runs_on(scene, stage)
+    if not runs:
+        # Between two stretches that were played: the notation alone.
+        return [Placed(Block(head, head_mm), system)]
+    lanes, bottom = draw_run(scene, stage, runs[0], top=head_mm)
+    rows = [Placed(Block((*head, *lanes), bottom), system)]
+    for run in runs[1:]:
+        lanes, bottom = draw_run(scene, stage, run, top=0.0, named=True)
+        rows.append(Placed(Block(lanes, bottom)))
     return rows

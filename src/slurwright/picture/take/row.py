@@ -15,7 +15,7 @@ from slurwright.picture.take.level import LEVEL_LANE_MM, draw_level
 from slurwright.picture.take.scene import Run, SlurSaid, TakeScene
 from slurwright.picture.take.stage import TakeStage, clock_of, stage_of_run
 
-__all__ = ["HEAD_MM", "draw_lanes", "draw_names"]
+__all__ = ["HEAD_MM", "draw_lanes", "draw_names", "draw_run", "runs_on"]
 
 HEAD_MM = 8.0
 """Height of the note names over a row without notation [mm]."""
@@ -27,6 +27,7 @@ _LINE_MM = 2.6
 _BETWEEN_MM = 1.0
 _RUN_GAP_MM = 3.0
 _RUN_HEAD_MM = 3.6
+_NAMES_MM = 2.8
 _BAR = Stroke(0.2, opacity=0.55)
 _FIGURE_SIZE = 2.2
 _WORD_SIZE = 2.2
@@ -56,6 +57,39 @@ def draw_names(scene: TakeScene, stage: TakeStage, *, top: float) -> tuple[Shape
     return tuple(shapes)
 
 
+def runs_on(scene: TakeScene, stage: TakeStage) -> tuple[Run, ...]:
+    """List the runs that go through a row, in order of time; those too that passed over all of it."""
+    return tuple(run for run in scene.runs if scene.played(run, stage.columns) or scene.missed(run, stage.columns))
+
+
+def draw_run(
+    scene: TakeScene, stage: TakeStage, run: Run, *, top: float, named: bool = False
+) -> tuple[tuple[Shape, ...], float]:
+    """Draw one run through a row.
+
+    Args:
+        scene: the take.
+        stage: the row.
+        run: the run.
+        top: upper edge [mm].
+        named: True writes the note names over it, where other lanes stand between it and the notes.
+
+    Returns:
+        The shapes, and how far down they reach [mm].
+    """
+    shapes: list[Shape] = []
+    y = top
+    if _starts_here(scene, stage, run):
+        shapes += _run_head(scene, stage, run, y)
+        y += _RUN_HEAD_MM
+    stage = stage_of_run(scene, stage, run)
+    if named:
+        shapes += _small_names(scene, stage, y)
+        y += _NAMES_MM
+    drawn, y = _lanes(scene, stage, run, y)
+    return (*shapes, *drawn), y
+
+
 def draw_lanes(scene: TakeScene, stage: TakeStage, *, top: float) -> tuple[tuple[Shape, ...], float]:
     """Draw every run through a row.
 
@@ -69,28 +103,29 @@ def draw_lanes(scene: TakeScene, stage: TakeStage, *, top: float) -> tuple[tuple
     """
     shapes: list[Shape] = []
     y = top
-    here = [run for run in scene.runs if scene.played(run, stage.columns)]
-    for place, run in enumerate(here):
-        if place:
-            y += _RUN_GAP_MM
-        if len(scene.runs) > 1:
-            shapes += _run_head(scene, stage, run, y)
-            y += _RUN_HEAD_MM if _starts_here(scene, stage, run) else 0.0
-        drawn, y = _run(scene, stage, run, y)
+    for place, run in enumerate(runs_on(scene, stage)):
+        drawn, y = draw_run(scene, stage, run, top=y + (_RUN_GAP_MM if place else 0.0), named=place > 0)
         shapes += drawn
     return tuple(shapes), y
+
+
+def _small_names(scene: TakeScene, stage: TakeStage, top: float) -> list[Shape]:
+    return [
+        shape
+        for column in stage.columns
+        if stage.left <= stage.x[column] < stage.right
+        for shape in draw_pitch(scene.columns[column].name, stage.x[column] - 0.9, top + _NAMES_MM - 0.4, size=2.2)
+    ]
 
 
 def _starts_here(scene: TakeScene, stage: TakeStage, run: Run) -> bool:
     here = scene.played(run, stage.columns)
     asked = [index for index in run.played if scene.measure.following.played[index].asked is not None]
-    return run.number > 1 and bool(asked) and here[0] == asked[0]
+    return run.number > 1 and bool(here) and here[0] == asked[0]
 
 
 def _run_head(scene: TakeScene, stage: TakeStage, run: Run, top: float) -> list[Shape]:
     """Where the player went back or jumped: an arrow at the note that they went to."""
-    if not _starts_here(scene, stage, run):
-        return []
     notes = scene.measure.following.played
     first = notes[scene.played(run, stage.columns)[0]].asked or 0
     before = next(
@@ -105,8 +140,7 @@ def _run_head(scene: TakeScene, stage: TakeStage, run: Run, top: float) -> list[
     return [Polyline(turn, Stroke(0.45)), tip, Text(x + 4.8, y - 0.4, words, size=2.3, bold=True)]
 
 
-def _run(scene: TakeScene, stage: TakeStage, run: Run, top: float) -> tuple[list[Shape], float]:
-    stage = stage_of_run(scene, stage, run)
+def _lanes(scene: TakeScene, stage: TakeStage, run: Run, top: float) -> tuple[list[Shape], float]:
     clock = clock_of(scene, stage, run)
     placer = Placer(Area(stage.left, top, stage.right + 3.0, top + 200.0))
     shapes: list[Shape] = []
