@@ -10,7 +10,7 @@ from slurwright.listen.measures import NoteMeasure, SlurMeasure, SlurOutcome
 from slurwright.listen.thinning import thinned
 from slurwright.picture.columns import columns_of
 from slurwright.picture.shapes import Picture
-from slurwright.picture.take.scene import NoteSaid, SlurSaid, TakeScene, runs_of
+from slurwright.picture.take.scene import NoteSaid, SlurSaid, TakeScene, scene_of
 from slurwright.picture.take.strip import take_rows
 
 __all__ = ["take_drawings", "take_scene"]
@@ -38,13 +38,12 @@ def take_scene(taken: MeasuredTake) -> TakeScene:
     measure = taken.measure
     notes = {index: NoteSaid("", heard(taken, index)) for index in range(len(measure.following.played))}
     notes |= {note.played: _note(taken, note) for note in measure.notes}
-    return TakeScene(
-        measure=measure,
-        track=thinned(measure.track, _DRAWN_STEP_S),
+    return scene_of(
+        measure,
+        thinned(measure.track, _DRAWN_STEP_S),
         columns=[columns[sound] for sound in taken.sounds],
         notes=notes,
         slurs=[_slur(taken, slur) for slur in measure.slurs],
-        runs=runs_of(measure),
     )
 
 

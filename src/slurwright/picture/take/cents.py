@@ -91,7 +91,7 @@ def _scenery(stage: TakeStage, middle: float) -> Iterator[Shape]:
 
 def _note(scene: TakeScene, stage: TakeStage, clock: Clock, index: int, middle: float) -> Iterator[Shape]:
     note = scene.measure.following.played[index]
-    measured = scene.measured().get(index)
+    measured = scene.measured.get(index)
     if note.asked is None or measured is None:
         return
     if note.played_as is PlayedAs.WRONG:

@@ -16,8 +16,6 @@ _GROUND = Stroke(0.18, opacity=0.7)
 _LINE = Stroke(0.18, opacity=0.9)
 _GUIDE = Stroke(0.1, (0.6, 0.8), opacity=0.4)
 _FILL = 0.22
-_LOUDEST_SHARE = 0.99
-"""Share of the pitched frames that lie below the lane's top: a click does not set the scale (ours) [1]."""
 
 
 def draw_level(scene: TakeScene, stage: TakeStage, clock: Clock, *, top: float) -> tuple[Shape, ...]:
@@ -48,7 +46,6 @@ def draw_level(scene: TakeScene, stage: TakeStage, clock: Clock, *, top: float) 
 def _hill(scene: TakeScene, clock: Clock, top: float) -> list[tuple[float, float]]:
     """The level along the row as places, never below the ground."""
     track = scene.track
-    loudest = _loudest_db(scene)
     if not clock.times_s:
         return []
     first = max(0, math.ceil((clock.times_s[0] - track.start_s) / track.step_s))
@@ -57,13 +54,6 @@ def _hill(scene: TakeScene, clock: Clock, top: float) -> list[tuple[float, float
     for place, level in enumerate(track.level_db[first:last].tolist(), start=first):
         x = clock.x(track.start_s + place * track.step_s)
         if x is not None:
-            down = min(_RANGE_DB, max(0.0, loudest - level))
+            down = min(_RANGE_DB, max(0.0, scene.loudest_db - level))
             line.append((x, top + down / _RANGE_DB * LEVEL_LANE_MM))
     return line
-
-
-def _loudest_db(scene: TakeScene) -> float:
-    """Level at the top of every lane of a take [dB]."""
-    track = scene.track
-    levels = sorted(track.level_db[track.hz > 0].tolist())
-    return levels[int(_LOUDEST_SHARE * (len(levels) - 1))] if levels else 0.0

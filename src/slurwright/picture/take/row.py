@@ -236,7 +236,7 @@ def _words(
 def _figures(scene: TakeScene, stage: TakeStage, run: Run, *, top: float, placer: Placer) -> list[Shape]:
     """The figure under each note, two lines deep where they stand close; bold where the note is noticeably out."""
     shapes: list[Shape] = []
-    measured = scene.measured()
+    measured = scene.measured
     here = scene.played(run, stage.columns)
     for index in here:
         note = scene.measure.following.played[index]

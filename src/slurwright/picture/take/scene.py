@@ -9,7 +9,10 @@ from slurwright.listen.take import TakeMeasure
 from slurwright.listen.track import PitchTrack
 from slurwright.picture.columns import Column
 
-__all__ = ["NoteSaid", "Run", "SlurSaid", "TakeScene", "runs_of"]
+__all__ = ["NoteSaid", "Run", "SlurSaid", "TakeScene", "runs_of", "scene_of"]
+
+_LOUDEST_SHARE = 0.99
+"""Share of the pitched frames that lie below the top of the lanes: a click does not set the scale (ours) [1]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +61,10 @@ class TakeScene:
     slurs: Sequence[SlurSaid]
     """One for each of ``TakeMeasure.slurs``."""
     runs: tuple[Run, ...]
+    measured: Mapping[int, NoteMeasure]
+    """Index into ``Following.played`` -> its measures."""
+    loudest_db: float
+    """Level at the top of the lanes of loudness [dB]."""
 
     def played(self, run: Run, columns: range) -> list[int]:
         """List the sounds of a run that stand for notes in some columns, in order of time."""
@@ -76,10 +83,6 @@ class TakeScene:
             return []
         return [at for at in range(min(asked), max(asked)) if at in columns and at not in asked]
 
-    def measured(self) -> dict[int, NoteMeasure]:
-        """Map each measured sound to its measures."""
-        return {note.played: note for note in self.measure.notes}
-
     def slurs_of(self, run: Run) -> list[tuple[SlurMeasure, SlurSaid]]:
         """List the slurs of a run with what is said of them."""
         pairs = zip(self.measure.slurs, self.slurs, strict=True)
@@ -87,6 +90,36 @@ class TakeScene:
 
     def _of(self, run: Run) -> Sequence[PlayedNote]:
         return self.measure.following.played[run.played.start : run.played.stop]
+
+
+def scene_of(
+    measure: TakeMeasure,
+    track: PitchTrack,
+    *,
+    columns: Sequence[Column],
+    notes: Mapping[int, NoteSaid],
+    slurs: Sequence[SlurSaid],
+) -> TakeScene:
+    """Gather what is drawn of a take.
+
+    Args:
+        measure: the take.
+        track: its track, with no more frames than are worth drawing.
+        columns: what stands around each asked note.
+        notes: index into ``Following.played`` -> what is written there.
+        slurs: one for each of ``TakeMeasure.slurs``.
+    """
+    levels = sorted(track.level_db[track.hz > 0].tolist())
+    return TakeScene(
+        measure=measure,
+        track=track,
+        columns=columns,
+        notes=notes,
+        slurs=slurs,
+        runs=runs_of(measure),
+        measured={note.played: note for note in measure.notes},
+        loudest_db=levels[int(_LOUDEST_SHARE * (len(levels) - 1))] if levels else 0.0,
+    )
 
 
 def runs_of(measure: TakeMeasure) -> tuple[Run, ...]:
