@@ -24,6 +24,7 @@ from slurwright.pitch import cents_of_ratio
 __all__ = ["measure_note"]
 
 _EARLY_S = 0.16
+_EARLY_WINDOW_S = 0.016
 _BEFORE_ONSET_S = 0.03
 _LEAST_S = 0.015
 _LEAST_PERIODS = 2.0
@@ -102,7 +103,7 @@ def _scoop(
         return Hidden(Veil.UNHEARD)
     start = max(0.0, played.onset_s - _BEFORE_ONSET_S)
     stop = min(played.offset_s, played.onset_s + max(_EARLY_S, 2 * settling_s(hz)))
-    path = path_of(harmonics_of(sound, start, stop, carrier_of(track, start, stop, hz)))
+    path = path_of(harmonics_of(sound, start, stop, carrier_of(track, start, stop, hz)), longest_s=_EARLY_WINDOW_S)
     return attack_scoop(path, played.onset_s, hz=hz, wander_cents=float(steady.rest.std()))
 
 

@@ -13,6 +13,8 @@ from slurwright.listen.track import PitchTrack
 __all__ = ["attack_scoop", "comes_from_another"]
 
 _LOOK_S = 0.060
+_RISE_S = 0.010
+"""The sound starts this long before its onset, which is half way up. Common practice."""
 _LEAST_FRAMES = 4
 _BEFORE_S = (0.060, 0.015)
 _REST_DB = 9.0
@@ -53,8 +55,10 @@ def attack_scoop(path: FinePath | None, onset_s: float, *, hz: float, wander_cen
     if np.count_nonzero(use) < _LEAST_FRAMES:
         return Hidden(Veil.SHORT)
     times, below = path.times_s[use] - onset_s, -path.cents_from(hz)[use]
-    slope, start = np.polyfit(times, below, 1)
-    rest = below - (start + slope * times)
-    value = float(start) if slope < 0 else float(below.mean())
-    sd = float(np.hypot(np.hypot(path.noise_cents, wander_cents), rest.std())) + 0.1 * abs(value)
+    slope, middle = np.polyfit(times - times.mean(), below, 1)
+    rest = below - middle - slope * (times - times.mean())
+    start = float(middle - slope * (times.mean() + _RISE_S))
+    value = start if slope < 0 else float(middle)
+    noise = np.hypot(path.noise_cents, rest.std()) * np.sqrt(4 * path.window_s / _LOOK_S)
+    sd = float(np.hypot(noise, wander_cents)) + 0.15 * abs(value)
     return Figure(max(0.0, value), max(0.0, value - _SURE * sd), max(0.0, value + _SURE * sd))

@@ -68,4 +68,4 @@ def _line(times_s: Floats, cents: Floats) -> tuple[float, Floats]:
 
 def _spare(length_s: float) -> float:
     """Few independent values make a bad guess of their spread."""
-    return 1.0 + 1.0 / max(1.0, 2 * _WANDER_HZ * length_s - 2.0)
+    return 1.0 + 0.5 / max(1.0, 2 * _WANDER_HZ * length_s - 2.0)

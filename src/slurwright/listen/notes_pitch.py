@@ -32,6 +32,9 @@ _BLIND = 0.03
 _WILD, _WILD_CENTS, _WILD_S = 0.12, 2.5, 0.2
 _HINT = 0.012
 _WAVE, _WAVE_S = 0.022, 0.1
+_LINE_APART = 1.0
+_NOISE_SHARE = (0.42, 0.55)
+"""From which noise's part in the spread of a path the note counts as steady, and wholly so."""
 
 Floats = NDArray[np.float64]
 
@@ -66,6 +69,8 @@ class Steady:
     """Without the vibrato [cents]."""
     apart: Floats
     """How far each harmonic is off over the whole stretch, shape=(harmonics,) [cents]."""
+    apart_line: Floats
+    """The same, by the slope of its phase."""
     weights: Floats
     noise_cents: float
     """Of one frame [cents]."""
@@ -93,14 +98,15 @@ def steady_of(path: FinePath, span_s: tuple[float, float], hz: float) -> Steady 
         return None
     start, stop = max(span_s[0], path.times_s[0]), min(span_s[1], path.times_s[-1])
     times = np.linspace(start, stop, max(2, round((stop - start) / _GRID_S) + 1))
-    cents = np.interp(times, path.times_s, path.cents_from(hz))
-    wave = wave_in(times, cents)
+    cents = path.cents_at(times, hz)
+    wave = wave_in(times, cents, window_s=path.window_s)
     return Steady(
         times_s=times,
         cents=cents,
         wave=wave,
         rest=cents - wave.cents if wave else cents,
         apart=np.asarray(path.apart_cents[inside].mean(axis=0), np.float64),
+        apart_line=_line_weights(int(np.count_nonzero(inside))) @ path.apart_cents[inside],
         weights=path.weights,
         noise_cents=path.noise_cents,
         window_s=path.window_s,
@@ -110,20 +116,46 @@ def steady_of(path: FinePath, span_s: tuple[float, float], hz: float) -> Steady 
 def pitch_of(steady: Steady) -> Pitch:
     """Find a note's pitch, and the half of its nine-in-ten interval.
 
+    Where the path shows nothing but noise, the note is steady: then all of it tells one pitch, the middle most, as in
+    a straight line through its phase. Where the pitch wanders, its median is wanted.
+
     Args:
         steady: its steady part.
     """
-    half = _HALF * np.sqrt(_variance(steady) * (1.0 + _SHORT_S / max(steady.length_s, _GRID_S)))
-    return Pitch(float(np.median(steady.rest)), float(half))
+    line = _line_share(steady)
+    pitch = line * float(_line_weights(len(steady.rest)) @ steady.rest) + (1.0 - line) * float(np.median(steady.rest))
+    variance = line**2 * _line_variance(steady) + (1.0 - line) ** 2 * _median_variance(steady)
+    return Pitch(pitch, float(_HALF * np.sqrt(variance * (1.0 + _SHORT_S / max(steady.length_s, _GRID_S)))))
 
 
-def _variance(steady: Steady) -> float:
-    """How far the median may be off; shares as fitted to made-up takes [cents²]."""
+def _line_share(steady: Steady) -> float:
+    """How much the line counts against the median."""
+    noise_share = steady.noise_cents / max(float(steady.rest.std()), 1e-9)
+    return float(np.clip((noise_share - _NOISE_SHARE[0]) / (_NOISE_SHARE[1] - _NOISE_SHARE[0]), 0.0, 1.0))
+
+
+def _line_weights(count: int) -> Floats:
+    """Weights of a path that make its mean the slope of a line through the phase; one in all."""
+    along = (np.arange(count) + 0.5) / count
+    weights = along * (1.0 - along)
+    return np.asarray(weights / weights.sum(), np.float64)
+
+
+def _line_variance(steady: Steady) -> float:
+    """How far the line may be off [cents²]."""
+    variance = _FLOOR_CENTS**2 + _LINE_APART * _disagreement(steady.apart_line, steady.weights)
+    if steady.wave:
+        variance += _WAVE * float(steady.rest.var()) * _WAVE_S / max(steady.length_s, _GRID_S)
+    return variance
+
+
+def _median_variance(steady: Steady) -> float:
+    """How far the median may be off [cents²]."""
     length = max(steady.length_s, _GRID_S)
     heard = min(1.0, steady.window_s / length)
     spread = float(steady.rest.std())
     variance = _FLOOR_CENTS**2
-    variance += _APART * _disagreement(steady)
+    variance += _APART * _disagreement(steady.apart, steady.weights)
     variance += _SMOOTHED * _lost_by_smoothing(steady) ** 2
     variance += _WANDER * spread**2 * heard
     # motion that a note hardly longer than the window cannot show
@@ -138,11 +170,10 @@ def _variance(steady: Steady) -> float:
     return variance
 
 
-def _disagreement(steady: Steady) -> float:
+def _disagreement(apart: Floats, weights: Floats) -> float:
     """Variance of the weighted mean, from how far each harmonic is off over the whole stretch [cents²]."""
-    weights = steady.weights
     count = 1.0 / float(np.sum(weights**2))
-    own = weights * steady.apart / np.maximum(1.0 - weights, 0.2)
+    own = weights * apart / np.maximum(1.0 - weights, 0.2)
     return float(np.sum(own**2)) * (1.0 + 2.0 / max(count - 1.0, 0.5))
 
 

@@ -17,7 +17,9 @@ from slurwright.listen.measures import Vibrato
 __all__ = ["Wave", "wave_in"]
 
 _RATES_HZ = (3.8, 8.5)
-_RATE_STEP_HZ = 0.05
+_RATE_STEP_HZ = 0.1
+_SEARCH_S = 0.01
+"""Step of the path while a wave is looked for: a tenth of its shortest cycle."""
 _LEAST_CYCLES = 2.5
 _HINTED_CYCLES = 1.2
 """From here a wide wave is taken out."""
@@ -27,6 +29,12 @@ _WANDER_CENTS = (5.0, 9.0)
 """A wave that a wander of 4 cents hardly ever makes up, and one that it never does."""
 _FREE_HZ = 1.2
 """How quickly the wave may change its size."""
+_THERE = 0.7
+_UNEVEN, _FEW = 0.04, 0.25
+"""How much of a wave's width the room makes uncertain, and how much it does that the wave comes and goes: that, over
+the number of cycles."""
+_NARROWER = 0.25
+"""How much the windows of a path narrow a wave of one cycle a window. Derived: measured on made-up tones."""
 _SURE = 1.645
 
 Floats = NDArray[np.float64]
@@ -45,12 +53,13 @@ class Wave:
     """How many cycles the note holds."""
 
 
-def wave_in(times_s: Floats, cents: Floats) -> Wave | None:
+def wave_in(times_s: Floats, cents: Floats, *, window_s: float = 0.0) -> Wave | None:
     """Find a wave in a path.
 
     Args:
         times_s: moments at equal steps, shape=(n,) [s].
         cents: pitch, shape=(n,) [cents].
+        window_s: how much sound a frame of the path heard, which makes a wave narrower [s].
 
     Returns:
         The wave; None where there is none.
@@ -61,15 +70,17 @@ def wave_in(times_s: Floats, cents: Floats) -> Wave | None:
         return None
     trend = _trend(times)
     flat = cents - _fit(trend, cents)
-    rates = np.arange(max(_RATES_HZ[0], _HINTED_CYCLES / length), _RATES_HZ[1], _RATE_STEP_HZ)
-    share, rate = _best_rate(times, flat, rates)
+    step = min(_RATE_STEP_HZ, 0.25 / length)
+    rates = np.arange(max(_RATES_HZ[0], _HINTED_CYCLES / length), _RATES_HZ[1], step)
+    every = max(1, int(_SEARCH_S / (times[1] - times[0])))
+    share, rate = _best_rate(times[::every], flat[::every], rates)
     extent = float(np.sqrt(2 * share) * flat.std())
     cycles = rate * length
     if extent < _LEAST_CENTS or share < _least_share(length, extent):
         return None
     if cycles < _LEAST_CYCLES:
         return _hint(times, cents, rate) if extent > _WANDER_CENTS[0] else None
-    return _wave(times, cents, rate)
+    return _wave(times, cents, rate, window_s)
 
 
 def _trend(times: Floats) -> Floats:
@@ -104,7 +115,9 @@ def _best_rate(times: Floats, flat: Floats, rates: Floats) -> tuple[float, float
     if 0 < best < len(rates) - 1:
         before, at, after = share[best - 1 : best + 2]
         bend = before - 2 * at + after
-        rate += _RATE_STEP_HZ * float(np.clip(0.5 * (before - after) / bend, -0.5, 0.5)) if bend < 0 else 0.0
+        rate += (
+            float(rates[1] - rates[0]) * float(np.clip(0.5 * (before - after) / bend, -0.5, 0.5)) if bend < 0 else 0.0
+        )
     return float(share[best]), rate
 
 
@@ -115,19 +128,24 @@ def _hint(times: Floats, cents: Floats, rate: float) -> Wave:
     return Wave(None, (answer * turn).real, float(np.median(np.abs(answer))), rate * float(times[-1]))
 
 
-def _wave(times: Floats, cents: Floats, rate: float) -> Wave:
+def _wave(times: Floats, cents: Floats, rate: float, window_s: float) -> Wave:
     """Fit the wave with slowly changing size and phase."""
     length = float(times[-1])
     slow = np.cos(np.pi * np.arange(1 + max(1, round(2 * _FREE_HZ * length)))[:, None] * times / length).T
     turn = np.exp(2j * np.pi * rate * times)
     swing, rest = _solved(_trend(times), slow, turn, cents)
-    extent = float(np.median(np.abs(swing)))
+    size = np.abs(swing)
+    # a vibrato that sets in late, or dies before the end, is as wide as where it is there
+    extent = float(np.median(size[size > _THERE * size.max()]))
+    lost = min(0.5, _NARROWER * (rate * window_s) ** 2.2)
+    extent /= 1.0 - lost
     noise = _density(times, rest, rate)
-    extent_sd = max(float(np.sqrt(2 * noise / length)), 0.01 * extent)
+    cycles = rate * length
+    extent_sd = float(np.hypot(np.sqrt(2 * noise / length), (_UNEVEN + _FEW / cycles + 0.5 * lost) * extent))
     slope = float(np.polyfit(times, np.unwrap(np.angle(swing)), 1, w=np.abs(swing))[0])
-    rate_sd = float(np.sqrt(6 * noise / length) / (np.pi * extent * length)) + 0.002
+    rate_sd = float(np.sqrt(6 * noise / length) / (np.pi * extent * length)) + _FEW / cycles**2
     vibrato = Vibrato(_figure(rate + slope / (2 * np.pi), rate_sd), _figure(extent, extent_sd))
-    return Wave(vibrato, (swing * turn).real, extent, rate * length)
+    return Wave(vibrato, (swing * turn).real, extent, cycles)
 
 
 def _solved(

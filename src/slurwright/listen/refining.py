@@ -19,12 +19,13 @@ from slurwright.listen.track import PitchTrack
 __all__ = ["FinePath", "carrier_of", "fine_path", "path_of"]
 
 _SHORTEST_S = 0.008
-_LONGEST_S = 0.060
 _LEAST_PERIODS = 3
 _FIRST_S = 0.030
 """Window of the first step."""
 _FIRST_PERIODS = 4
 _FIRST_HARMONICS = 8
+_SLOW_S = 0.030
+"""A window longer than this would smooth a vibrato."""
 _NOISE_CENTS = 0.4
 """Noise of a frame that a longer window would not be worth."""
 _ROUNDS = 3
@@ -54,6 +55,27 @@ class FinePath:
     """How much each harmonic counts, one in all, shape=(harmonics,)."""
     sizes: NDArray[np.float32]
     """Amplitude of each harmonic, shape=(frames, harmonics)."""
+
+    def cents_at(self, times_s: Floats, hz: float) -> Floats:
+        """Pitch between the frames, on a smooth curve through them, shape=(n,) [cents].
+
+        Args:
+            times_s: moments between the first frame and the last, shape=(n,) [s].
+            hz: what cents are counted from [Hz].
+        """
+        cents = self.cents_from(hz)
+        if len(cents) < 4:
+            return np.asarray(np.interp(times_s, self.times_s, cents), np.float64)
+        slopes = np.gradient(cents, self.times_s)
+        after = np.clip(np.searchsorted(self.times_s, times_s), 1, len(cents) - 1)
+        before = after - 1
+        step = self.times_s[after] - self.times_s[before]
+        part = (times_s - self.times_s[before]) / step
+        rise = cents[after] - cents[before]
+        ends = slopes[before] * step, slopes[after] * step
+        bent = part * (1 - part) * ((1 - part) * (ends[0] - rise) - part * (ends[1] - rise))
+        smooth: Floats = cents[before] + part * rise + bent
+        return smooth
 
     def cents_from(self, hz: float) -> Floats:
         """Pitch against a frequency, shape=(frames,) [cents].
@@ -126,11 +148,12 @@ def carrier_of(
     return Carrier(times, np.asarray(np.median(sliding_window_view(padded, 5), axis=1), np.float64))
 
 
-def path_of(harmonics: Harmonics) -> FinePath | None:
+def path_of(harmonics: Harmonics, *, longest_s: float = 0.060) -> FinePath | None:
     """Join the turns of all harmonics to one path.
 
     Args:
         harmonics: of one note.
+        longest_s: longest window that noise may call for [s].
 
     Returns:
         The path; None where there are fewer than six periods.
@@ -145,13 +168,14 @@ def path_of(harmonics: Harmonics) -> FinePath | None:
     joined = _joined(_stilled(harmonics.turns, first), window)
     # noise falls as the window to the power of three halves
     wanted = window * (_CENTS * joined.noise / _NOISE_CENTS) ** (2 / 3)
-    longer = min(round(wanted), round(_LONGEST_S * hz), most)
+    longer = min(round(wanted), round(longest_s * hz), most)
     if longer > 1.2 * window:
         joined = _joined(_stilled(harmonics.turns, first), longer)
     else:
-        # once more around what was found: a window smooths only what is left
-        first = first + np.interp(np.arange(periods), joined.middles, joined.left)
-        joined = _joined(_stilled(harmonics.turns, first), window)
+        # again around what was found: a window smooths only what is left
+        for _ in range(1 + (joined.heard > _SLOW_S * hz)):
+            first = first + np.interp(np.arange(periods), joined.middles, joined.left)
+            joined = _joined(_stilled(harmonics.turns, first), window)
     rows = np.arange(periods)
     carrier = np.interp(joined.middles, rows, harmonics.hz * (1.0 + first))
     return FinePath(

@@ -80,13 +80,16 @@ def _block(
     samples[at : at + len(have)] = have
     spectrum = scipy.fft.rfft(samples)
     places = times - start / rate
-    hz_of, score_of = [], []
+    hz_of, likeness_of = [], []
     for register in registers:
         part, part_rate = spectrum_part(spectrum, count, rate, register)
-        candidate_hz, candidate_score = candidates_of(part, part_rate, places, register, limits)
-        hz_of.append(candidate_hz)
-        score_of.append(candidate_score)
-    hz, strength = best_path(np.concatenate(hz_of, axis=1), np.concatenate(score_of, axis=1))
+        every = register.every
+        middle = (every - 1) // 2
+        heard = places[np.minimum(np.arange(middle, len(places) + middle, every), len(places) - 1)]
+        candidate_hz, likeness = candidates_of(part, part_rate, heard, register, limits)
+        hz_of.append(np.repeat(candidate_hz, every, axis=0)[: len(places)])
+        likeness_of.append(np.repeat(likeness, every, axis=0)[: len(places)])
+    hz, strength = best_path(np.concatenate(hz_of, axis=1), np.concatenate(likeness_of, axis=1))
     return hz, strength, levels_of(spectrum, count, rate, places, hz)
 
 

@@ -36,13 +36,15 @@ class Register:
     """Rate that the sound is brought to; its band ends at half of it [Hz]."""
     finer: int
     """How many points of the autocorrelation lie on a sample."""
+    every: int
+    """It listens at every so many frames: a long window hears the same in the next one."""
 
 
 REGISTERS = (
-    Register(26.0, 72.0, 0.112, 4000.0, 2),
-    Register(64.0, 190.0, 0.048, 6000.0, 2),
-    Register(170.0, 520.0, 0.020, 12000.0, 2),
-    Register(460.0, 1650.0, 0.014, 20000.0, 3),
+    Register(26.0, 72.0, 0.112, 4000.0, 2, 3),
+    Register(64.0, 190.0, 0.048, 6000.0, 2, 2),
+    Register(170.0, 520.0, 0.020, 12000.0, 2, 1),
+    Register(460.0, 1650.0, 0.014, 20000.0, 2, 1),
 )
 """They overlap by a whole tone or more, so that a note on the border is never lost."""
 
