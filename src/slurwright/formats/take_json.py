@@ -16,7 +16,6 @@ __all__ = ["Said", "take_answer"]
 
 Json = dict[str, Any]
 
-_SHOWN_STEP_S = 0.02
 _UNITS = {
     "figure": "value with low and high, the interval that holds the truth nine times in ten; or hidden: room, short, "
     "soft or unheard",
@@ -81,7 +80,7 @@ def take_answer(
         notices: what was assumed or passed over.
         techniques: for each asked note the technique tried at the slur from it; empty where nothing was said.
     """
-    fields = measure_fields(measure, track_step_s=_SHOWN_STEP_S)
+    fields = measure_fields(measure)
     played = measure.following.played
     asked_of = [note.asked for note in played]
     tried = techniques or (Technique.PLAIN,) * len(sounds)

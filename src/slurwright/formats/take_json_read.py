@@ -1,10 +1,9 @@
-"""All that was measured in a take as one JSON document, and back, so that a take that was kept can be drawn again.
+"""The measures of a take out of its JSON answer, so that a take that was kept can be drawn and counted again.
 
-Its shape is published in ``docs/schemas/take-measure.schema.json``. The document says its own version: a reader takes
-what it knows completely or refuses, it never leaves out a field that it does not know.
+Fields may be added to the answer; those that are needed must be there and right. Words, places and units are passed
+over: they follow from the part.
 """
 
-import json
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar
 
@@ -15,7 +14,6 @@ from slurwright.formats.json_fields import (
     Kind,
     a_number,
     a_whole_number,
-    exactly,
     list_of,
     maybe,
     named,
@@ -23,7 +21,6 @@ from slurwright.formats.json_fields import (
     read_fields,
     true_or_false,
 )
-from slurwright.formats.measure_json import measure_fields
 from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import Following, PlayedAs, PlayedNote
 from slurwright.listen.measures import (
@@ -42,46 +39,31 @@ from slurwright.listen.passage import AskedNote, Passage
 from slurwright.listen.take import TakeMeasure
 from slurwright.listen.track import PitchTrack
 
-__all__ = ["FORMAT", "VERSION", "take_measure_from_json", "take_measure_to_json"]
+__all__ = ["take_measure_from_answer"]
 
 Json = dict[str, Any]
 _Made = TypeVar("_Made")
 
-FORMAT = "slurwright-take-measure"
-VERSION = 1
 
-
-def take_measure_to_json(measure: TakeMeasure) -> str:
-    """Write all that was measured as a document; the same measures always give the same text."""
-    document = {"format": FORMAT, "version": VERSION, **measure_fields(measure)}
-    return json.dumps(document, ensure_ascii=False, allow_nan=False, separators=(",", ":")) + "\n"
-
-
-def take_measure_from_json(text: str | bytes) -> TakeMeasure:
-    """Read a document that `take_measure_to_json` has written; its track has the step that was kept.
+def take_measure_from_answer(text: str | bytes) -> TakeMeasure:
+    """Read the measures of a take that `take_answer` has written; its track has the step that was written.
 
     Args:
-        text: the document; bytes are UTF-8.
+        text: the answer as JSON; bytes are UTF-8.
 
     Raises:
-        StoreError: it is no such document, of another version, or has faults; all faults at once.
+        StoreError: it is no such answer, or has faults; all faults at once.
     """
-    document = parse_json(text, where="the measures")
-    if not isinstance(document, dict) or document.get("format") != FORMAT:
-        raise StoreError("these are not the measures of a take", allowed=f'a JSON object with "format": "{FORMAT}"')
-    if document.get("version") != VERSION:
-        raise StoreError(
-            "these measures are of a version that is not known here",
-            got=repr(document.get("version")),
-            allowed=str(VERSION),
-        )
+    document = parse_json(text, where="the take")
+    if not isinstance(document, dict) or not _TOP.keys() <= document.keys():
+        raise StoreError("these are not the measures of a take", allowed="a JSON object as `take measure` answers")
     faults: list[Fault] = []
-    top = read_fields(document, _TOP, "the measures", faults)
+    top = _read(document, _TOP, "the take", faults)
     asked = _each(top, "asked", _ASKED, faults)
     played = _each(top, "played", _PLAYED, faults)
     notes = _each(top, "notes", _NOTE, faults)
     slurs = _each(top, "slurs", _SLUR, faults)
-    track = read_fields(top.get("track"), _TRACK, "track", faults)
+    track = _read(top.get("track"), _TRACK, "track", faults)
     if not faults:
         faults += _lost(top, asked, played, notes, slurs)
         faults += _uneven(track)
@@ -99,8 +81,14 @@ def take_measure_from_json(text: str | bytes) -> TakeMeasure:
     )
 
 
+def _read(value: object, kinds: Mapping[str, Kind], where: str, faults: list[Fault]) -> Json:
+    """Read the fields that are needed and pass over the others."""
+    known = {name: value[name] for name in kinds if name in value} if isinstance(value, dict) else value
+    return read_fields(known, kinds, where, faults)
+
+
 def _each(top: Json, name: str, kinds: Mapping[str, Kind], faults: list[Fault]) -> list[Json]:
-    return [read_fields(value, kinds, f"{name}[{at}]", faults) for at, value in enumerate(top.get(name, ()))]
+    return [_read(value, kinds, f"{name}[{at}]", faults) for at, value in enumerate(top.get(name, ()))]
 
 
 def _asked(fields: Json, series: Sequence[tuple[float, ...]]) -> AskedNote:
@@ -156,7 +144,7 @@ def _object_of(make: Callable[..., _Made], kinds: Mapping[str, Kind]) -> Callabl
 
     def kind(value: object) -> _Made:
         faults: list[Fault] = []
-        fields = read_fields(value, kinds, "", faults)
+        fields = _read(value, kinds, "", faults)
         if faults:
             raise ValueError("; ".join(str(fault) for fault in faults))
         return make(**fields)
@@ -252,8 +240,6 @@ _TRACK = {
     "level_db": list_of(a_number),
 }
 _TOP = {
-    "format": exactly(FORMAT),
-    "version": exactly(VERSION),
     "length_s": a_number,
     "level": _object_of(LevelCheck, _LEVEL),
     "room": _object_of(Room, {"decay_s": _measured, "direct_db": _measured}),
