@@ -1,8 +1,9 @@
 """Sound from outside the project: recorded brass notes, scores rendered with a sound font, spoken words, noise.
 
 None of it is kept in the project (see ``tests/references/real-sound/README.md``). The recorded notes lie in the
-folder that ``SLURWRIGHT_BRASS_SAMPLES`` names, else in ``.cache/brass-samples`` of the checkout, one folder a package;
-the sound font where Debian puts it, else where ``SLURWRIGHT_SOUND_FONT`` says. What is missing skips a test by name.
+folder that ``SLURWRIGHT_BRASS_SAMPLES`` names, else in ``.cache/brass-samples`` of the checkout, one folder for each
+package; the sound font where Debian puts it, else where ``SLURWRIGHT_SOUND_FONT`` says. A test whose sounds are
+missing is skipped and named.
 """
 
 import os

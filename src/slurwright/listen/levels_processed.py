@@ -21,9 +21,8 @@ _LEAST_PLACES = 2
 _TAIL_S = (0.06, 0.8)
 """A plunge is looked for from and to this long after a note's level began to fall [s]."""
 _PLUNGE_S = 0.02
-_PLUNGE_DB = 12.0
-_ABOVE_FLOOR_DB = 6.0
-"""It starts from that much above the noise that its end falls to; and ends that near to it."""
+_PLUNGE_DB = 15.0
+"""No room's tail falls so far in so short a time: that would be a decay of 80 ms. Derived."""
 _TAIL_DB_S = 300.0
 """A tail that falls slower than this before the plunge is a room's; a release is faster [dB a second]."""
 
@@ -56,10 +55,9 @@ def is_processed(track: PitchTrack, *, noise_below_db: float) -> bool:
 
 def _tails_plunge(track: PitchTrack, stretches: Stretches) -> bool:
     """Say whether most tails that can be followed end in a plunge."""
-    starts = [start for start, _ in stretches[1:]] + [len(track.hz)]
     seen = [
         plunges
-        for (first, last), after in zip(stretches, starts, strict=True)
+        for (first, last), after in zip(stretches, _next_starts(track, stretches), strict=True)
         if (plunges := _plunges(track, first, last, after)) is not None
     ]
     return len(seen) >= _LEAST_PLACES and sum(seen) > len(seen) / 2
@@ -78,12 +76,10 @@ def _plunges(track: PitchTrack, first: int, last: int, after: int) -> bool | Non
     begin = round(_TAIL_S[0] / step)
     if len(tail) < begin + 3 * fall:
         return None
-    floor = float(np.percentile(tail, 10))
     drops = tail[begin:-fall] - tail[begin + fall :]
     at = int(np.argmax(drops)) + begin
     before_db_s = float(tail[0] - tail[at]) / (at * step)
-    lands = tail[at + fall :][:fall].min() < floor + _ABOVE_FLOOR_DB
-    return bool(drops.max() > _PLUNGE_DB and before_db_s < _TAIL_DB_S and lands)
+    return bool(drops.max() > _PLUNGE_DB and before_db_s < _TAIL_DB_S)
 
 
 def _background_rises(track: PitchTrack, stretches: Stretches) -> bool:
@@ -92,13 +88,17 @@ def _background_rises(track: PitchTrack, stretches: Stretches) -> bool:
     opened = _open_level_db(track, stretches)
     if opened is None:
         return False
-    starts = [start for start, _ in stretches[1:]] + [len(track.hz)]
     rises = []
-    for (_, stop), start in zip(stretches, starts, strict=True):
+    for (_, stop), start in zip(stretches, _next_starts(track, stretches), strict=True):
         low, high = stop + round(_AFTER_S[0] / step), min(start, stop + round(_AFTER_S[1] / step))
         if high - low >= round(_LEAST_OPEN_S / step):
             rises.append(opened - float(np.median(track.level_db[low:high])))
     return len(rises) >= _LEAST_PLACES and float(np.median(rises)) > _RISE_DB
+
+
+def _next_starts(track: PitchTrack, stretches: Stretches) -> list[int]:
+    """For each stretch, where the next one starts, or where the track ends."""
+    return [start for start, _ in stretches[1:]] + [len(track.hz)] * bool(stretches)
 
 
 def _open_level_db(track: PitchTrack, stretches: Stretches) -> float | None:

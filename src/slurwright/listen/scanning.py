@@ -32,6 +32,8 @@ _STEEP_STEPS = 6.0
 """Slope into a dead flat top, in steps of the converter; a slow wave rests on one step without being cut."""
 _SOFT = 0.02
 """Tops below this are not looked at: -34 dB against full scale."""
+_LEAST_STEPS = 24.0
+"""A wave of fewer steps has flat tops of its own."""
 _LIMIT_BINS_DB = 0.25
 _NEAR_LIMIT_DB = 1.0
 
@@ -59,7 +61,7 @@ class RawScan:
         self._sum = 0.0
         self._low = np.inf
         self._high = -np.inf
-        self._cut: dict[int, tuple[int, int]] = {}
+        self._cut: dict[tuple[bool, int], tuple[int, int]] = {}
         self._lost = 0
         self._first_lost_s: float | None = None
 
@@ -80,8 +82,12 @@ class RawScan:
         """Sum up what was seen."""
         count = max(1, self._seen)
         offset = self._sum / count
-        limit = _bin_of(max(self._high, -self._low)) if self._seen else 0
-        near = [cut for level, cut in self._cut.items() if (limit - level) * _LIMIT_BINS_DB <= _NEAR_LIMIT_DB]
+        limits = {True: _bin_of(self._high), False: _bin_of(-self._low)}
+        near = [
+            cut
+            for (above, level), cut in self._cut.items()
+            if (limits[above] - level) * _LIMIT_BINS_DB <= _NEAR_LIMIT_DB
+        ]
         return RawLevels(
             peak=max(self._high - offset, offset - self._low) if self._seen else 0.0,
             offset=offset,
@@ -97,7 +103,7 @@ class RawScan:
         high, low = np.maximum.reduceat(block, starts), np.minimum.reduceat(block, starts)
         self._high, self._low = max(self._high, float(high.max())), min(self._low, float(low.min()))
         peak = np.maximum(high, -low)
-        if peak.max() < _SOFT:
+        if peak.max() < max(_SOFT, _LEAST_STEPS * self._step):
             return
         lengths = np.diff(np.append(starts, len(block)))
         top = np.repeat(np.maximum(high, _SOFT) * (1 - _TOP), lengths)
@@ -121,9 +127,9 @@ class RawScan:
 
     def _note(self, block: Samples, begins: _Places, ends: _Places) -> None:
         for begin, end in zip(begins.tolist(), ends.tolist(), strict=True):
-            level = _bin_of(float(np.abs(block[begin:end]).max()))
-            runs, samples = self._cut.get(level, (0, 0))
-            self._cut[level] = runs + 1, samples + end - begin
+            place = bool(block[begin] > 0), _bin_of(float(np.abs(block[begin:end]).max()))
+            runs, samples = self._cut.get(place, (0, 0))
+            self._cut[place] = runs + 1, samples + end - begin
 
     def _count_holes(self, block: Samples) -> None:
         """Count holes whose surroundings are known; the end of the block waits for the next one."""
