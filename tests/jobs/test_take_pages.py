@@ -43,6 +43,11 @@ def test_systems_know_where_their_heads_are() -> None:
         assert system.left == pytest.approx(STAVES_FROM_MM, abs=0.1)
         assert system.right == pytest.approx(210.0 - STAVES_TO_MM, abs=0.2)
         assert all(system.left < head < system.right for head in heads)
+        bars = [take.study.part.notes[note].measure for note in system.heads]
+        ends = [max(head for head, at in zip(heads, bars, strict=True) if at == bar) for bar in dict.fromkeys(bars)]
+        starts = [*heads[1:], system.right + 0.2]
+        for line, end in zip(system.bar_lines, ends, strict=True):
+            assert end < line < starts[heads.index(end)], "a bar line stands behind the last head of its bar"
 
 
 def test_lanes_stand_under_the_heads(pages: tuple[str, ...]) -> None:

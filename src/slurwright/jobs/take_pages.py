@@ -125,6 +125,7 @@ def _rows(taken: MeasuredTake, scene: TakeScene, systems: Sequence[EngravedSyste
             x={column: system.heads[first_notes[column]] - LEFT_MM for column in here},
             left=max(system.left, system.heads[first_notes[here[0]]] - _LEFT_OF_HEAD_MM) - LEFT_MM,
             right=min(width, system.right - LEFT_MM),
+            bar_lines=tuple(x - LEFT_MM for x in system.bar_lines),
         )
         rows += _row(scene, stage, (), system.height_mm + _STAFF_GAP_MM, system)
     return rows

@@ -29,6 +29,8 @@ class EngravedSystem:
     """What the group makes use of: id -> SVG element."""
     heads: Mapping[int, float]
     """Index into ``Part.notes`` -> centre of the note's head."""
+    bar_lines: tuple[float, ...]
+    """Left edges of its bar lines, the last one included."""
     left: float
     right: float
     """Ends of the staff."""
@@ -85,10 +87,17 @@ def _system(
             if name in signs
         },
         heads=heads,
+        bar_lines=tuple(sorted((x + across) / _UNITS_PER_MM for x in _bar_lines(group, font))),
         left=(staff.left + across) / _UNITS_PER_MM,
         right=(staff.right + across) / _UNITS_PER_MM,
         height_mm=(box.bottom - box.top) / _UNITS_PER_MM,
     )
+
+
+def _bar_lines(group: etree._Element, font: MusicFont) -> list[float]:
+    """Where the bar lines of a system stand [units]."""
+    lines = [box_of(inner, font) for inner in group.iter(f"{SVG}g") if kind_of(inner) == "barLine"]
+    return [box.left for box in lines if box is not None]
 
 
 def _across(element: etree._Element) -> float:

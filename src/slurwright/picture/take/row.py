@@ -13,7 +13,7 @@ from slurwright.picture.take.arcs import draw_arc
 from slurwright.picture.take.cents import CENTS_LANE_MM, NOTICED_CENTS, WRONG_CENTS, draw_cents
 from slurwright.picture.take.level import LEVEL_LANE_MM, draw_level
 from slurwright.picture.take.scene import Run, SlurSaid, TakeScene
-from slurwright.picture.take.stage import TakeStage, clock_of, stage_of_run
+from slurwright.picture.take.stage import BAR_AHEAD_MM, TakeStage, clock_of, stage_of_run
 
 __all__ = ["HEAD_MM", "draw_lanes", "draw_names", "draw_run", "runs_on"]
 
@@ -32,8 +32,6 @@ _BAR = Stroke(0.2, opacity=0.55)
 _FIGURE_SIZE = 2.2
 _WORD_SIZE = 2.2
 _ARC_AIR_MM = 0.9
-_BAR_AHEAD_MM = 1.9
-"""A bar line stands so far before the first head of its bar [mm]."""
 _EDGE_MM = 2.5
 """No bar line is drawn nearer to the left edge of the lanes [mm]."""
 
@@ -50,7 +48,7 @@ def draw_names(scene: TakeScene, stage: TakeStage, *, top: float) -> tuple[Shape
     for column in stage.columns:
         words = scene.columns[column]
         if words.starts_bar or column == stage.columns.start:
-            x = stage.x[column] - _BAR_AHEAD_MM
+            x = stage.x[column] - BAR_AHEAD_MM
             shapes.append(Segment(x, top + 1.0, x, top + HEAD_MM, _BAR))
             shapes.append(Text(x + 0.6, top + 2.8, words.bar_words, size=2.3, italic=True))
         shapes += draw_pitch(words.name, stage.x[column] - 0.9, top + HEAD_MM - 1.4, size=2.7)
@@ -148,7 +146,7 @@ def _lanes(scene: TakeScene, stage: TakeStage, run: Run, top: float) -> tuple[li
     cents_top = top + (_ARCS_AND_WORDS_MM if spoken else _ARCS_MM)
     shapes += _slurs(scene, stage, run, base=cents_top - 1.9, placer=placer)
     shapes += draw_cents(scene, stage, run, clock, top=cents_top)
-    shapes += _bar_lines(scene, stage, cents_top)
+    shapes += _bar_lines(stage, cents_top)
     figures_top = cents_top + CENTS_LANE_MM
     figures = _figures(scene, stage, run, top=figures_top, placer=placer)
     shapes += figures
@@ -158,16 +156,12 @@ def _lanes(scene: TakeScene, stage: TakeStage, run: Run, top: float) -> tuple[li
     return shapes, level_top + LEVEL_LANE_MM + _BETWEEN_MM
 
 
-def _bar_lines(scene: TakeScene, stage: TakeStage, top: float) -> list[Shape]:
-    starts = [
-        at
-        for at in stage.columns
-        if scene.columns[at].starts_bar and stage.left + _EDGE_MM < stage.x[at] - _BAR_AHEAD_MM < stage.right
-    ]
+def _bar_lines(stage: TakeStage, top: float) -> list[Shape]:
     bottom = top + CENTS_LANE_MM
     return [
-        Segment(stage.x[at] - _BAR_AHEAD_MM, top, stage.x[at] - _BAR_AHEAD_MM, bottom, Stroke(0.15, opacity=0.6))
-        for at in starts
+        Segment(x, top, x, bottom, _BAR)
+        for x in stage.bar_lines
+        if stage.left + _EDGE_MM < x < stage.right - _EDGE_MM / 2.0
     ]
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from slurwright.picture.columns import Column
 from slurwright.picture.take.scene import Run, TakeScene
 
-__all__ = ["GUTTER_MM", "Clock", "TakeStage", "clock_of", "stage_of_run", "stages_of"]
+__all__ = ["BAR_AHEAD_MM", "GUTTER_MM", "Clock", "TakeStage", "clock_of", "stage_of_run", "stages_of"]
 
 GUTTER_MM = 15.0
 """Left margin for the names and scales of the lanes [mm]."""
@@ -19,6 +19,8 @@ _LEAST_SHARE = 0.45
 _END_SHARE = 0.85
 """Part of the way to the next head that a note takes behind which the run ends (ours, by eye) [1]."""
 _HEAD_ROOM_MM = 4.0
+BAR_AHEAD_MM = 1.9
+"""Without notation a bar line stands so far before the first note of its bar [mm]."""
 _TOUCH_S = 0.002
 """A note that lasts to the next one ends so much before it, where another note lies between them on paper [s]."""
 
@@ -33,6 +35,7 @@ class TakeStage:
     """Centre of each note's head."""
     left: float
     right: float
+    bar_lines: tuple[float, ...] = ()
 
     def end_of(self, column: int) -> float:
         """Where the room of a note ends [mm].
@@ -180,13 +183,14 @@ def stages_of(
         start = end
     widest = max((sum(widths[at] for at in row) for row in rows), default=1.0)
     stretch = min(1.25, room / widest)
-    return tuple(_stage(row, widths, stretch) for row in rows)
+    return tuple(_stage(columns, row, widths, stretch) for row in rows)
 
 
-def _stage(row: range, widths: Sequence[float], stretch: float) -> TakeStage:
+def _stage(columns: Sequence[Column], row: range, widths: Sequence[float], stretch: float) -> TakeStage:
     x: dict[int, float] = {}
     at = GUTTER_MM + _HEAD_ROOM_MM
     for column in row:
         x[column] = at
         at += widths[column] * stretch
-    return TakeStage(row, x, GUTTER_MM, at)
+    bar_lines = tuple(x[column] - BAR_AHEAD_MM for column in row if columns[column].starts_bar)
+    return TakeStage(row, x, GUTTER_MM, at, bar_lines)
