@@ -2,7 +2,7 @@
 
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.take_sentences import note_sentence, slur_sentence
-from slurwright.jobs.take_words import figure_text, heard_name, slur_sign_text
+from slurwright.jobs.take_words import SURE, figure_text, heard_name, slur_sign_text
 from slurwright.jobs.words import in_print
 from slurwright.listen.figure import Figure, Hidden, Veil
 from slurwright.listen.followed import PlayedAs
@@ -18,7 +18,6 @@ __all__ = ["take_drawings", "take_scene"]
 _DRAWN_STEP_S = 0.01
 _SCOOP_CENTS, _DRIFT_CENTS = 15.0, 15.0
 """From here a scoop or a drift gets a word in the picture; ours [cents]."""
-_SURE = 0.8
 _VEIL_SIGNS = {Veil.ROOM: "room", Veil.SHORT: "short", Veil.SOFT: "soft", Veil.UNHEARD: "unheard"}
 
 
@@ -36,7 +35,7 @@ def take_scene(taken: MeasuredTake) -> TakeScene:
     """Gather what a picture of a take shows."""
     columns = columns_of(taken.study.part, taken.study.line)
     measure = taken.measure
-    notes = {index: NoteSaid("", heard(taken, index)) for index in range(len(measure.following.played))}
+    notes = {index: NoteSaid("", _heard(taken, index)) for index in range(len(measure.following.played))}
     notes |= {note.played: _note(taken, note) for note in measure.notes}
     return scene_of(
         measure,
@@ -47,7 +46,7 @@ def take_scene(taken: MeasuredTake) -> TakeScene:
     )
 
 
-def heard(taken: MeasuredTake, played: int) -> str:
+def _heard(taken: MeasuredTake, played: int) -> str:
     """Name what sounded with the signs of print, as the player reads it."""
     name = heard_name(taken, taken.measure.following.played[played].hz)
     return name.replace("b", "♭").replace("#", "♯")
@@ -57,7 +56,7 @@ def _note(taken: MeasuredTake, note: NoteMeasure) -> NoteSaid:
     played = taken.measure.following.played[note.played]
     sentence = note_sentence(taken, note)
     if played.played_as is not PlayedAs.ASKED:
-        return NoteSaid("", heard(taken, note.played), sentence=sentence)
+        return NoteSaid("", _heard(taken, note.played), sentence=sentence)
     if isinstance(note.cents, Hidden):
         return NoteSaid(f"? {_VEIL_SIGNS[note.cents.why]}", "?", sentence=sentence)
     figure = figure_text(note.cents, signed=True).replace("-", "−")
@@ -82,6 +81,6 @@ def _slur(taken: MeasuredTake, slur: SlurMeasure) -> SlurSaid:
         words = f"? {_VEIL_SIGNS[slur.quality.why]}" if isinstance(slur.quality, Hidden) else ""
         return SlurSaid(words if hidden else "", sentence)
     words = slur_sign_text(taken, slur)
-    if slur.outcome_chance < _SURE:
+    if slur.outcome_chance < SURE:
         words = f"{words}?"
     return SlurSaid(in_print(words), sentence)

@@ -3,6 +3,7 @@
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.take_words import (
     OUTCOMES,
+    SURE,
     VEILS,
     counted,
     figure_text,
@@ -30,8 +31,6 @@ __all__ = [
     "tuning_words",
 ]
 
-_SURE = 0.8
-"""An outcome that is less sure is said with "probably"; ours [1]."""
 _SCOOP_CENTS, _DRIFT_CENTS, _WANDER_CENTS = 10.0, 10.0, 12.0
 """Smaller scoops, drifts and unsteadiness of a note are not worth a word: about what is noticed (ours) [cents]."""
 _MOST_NAMED = 3
@@ -113,7 +112,7 @@ def slur_words(taken: MeasuredTake, slur: SlurMeasure) -> str:
     tried = taken.technique_at(first) if first is not None else Technique.PLAIN
     if slur.outcome is SlurOutcome.TONGUED and tried is Technique.LEGATO_TONGUE:
         verdict += " as was tried"
-    if slur.outcome_chance < _SURE:
+    if slur.outcome_chance < SURE:
         was, rest = ("was ", verdict[4:]) if verdict.startswith("was ") else ("", verdict)
         verdict = f"{was}probably {rest}"
     if slur.outcome is SlurOutcome.CLEAN:

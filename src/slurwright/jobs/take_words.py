@@ -22,6 +22,7 @@ __all__ = [
     "PATHS",
     "PROVISIONAL",
     "SIGNS",
+    "SURE",
     "VEILS",
     "counted",
     "figure_text",
@@ -78,6 +79,8 @@ _LEVEL_FAULTS: Mapping[LevelFault, str] = MappingProxyType(
         LevelFault.SILENT: "The recording is silent.",
     }
 )
+SURE = 0.8
+"""An outcome that is less sure is said with "probably" or a question mark; ours [1]."""
 _SECOND, _THIRD = 2, 3
 _LOPSIDED = 1.6
 """An interval whose sides differ by more is given by its ends, not as one figure after ±; ours [1]."""
