@@ -1,6 +1,7 @@
 """A measured take as JSON: published shapes, nothing lost on the way back, no number that is none."""
 
 import json
+import math
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -89,7 +90,9 @@ def test_digital_silence_is_a_number() -> None:
     take = TAKES["good"]
     track = take.measure.track
     silent = replace(track, level_db=np.full_like(track.level_db, -np.inf))
-    text = written(replace(take, measure=replace(take.measure, track=silent)))
+    level = replace(take.measure.level, noise_db=-math.inf)
+    text = written(replace(take, measure=replace(take.measure, track=silent, level=level)))
+    assert valid(text, "take")["level"]["noise_db"] == -120.0
     assert set(valid(text, "take")["track"]["level_db"]) == {-120.0}
 
 

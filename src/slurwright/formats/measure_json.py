@@ -11,7 +11,7 @@ from slurwright.listen.followed import PlayedNote
 from slurwright.listen.measures import LevelCheck, NoteMeasure, Room, SlurMeasure
 from slurwright.listen.passage import AskedNote
 from slurwright.listen.take import TakeMeasure
-from slurwright.listen.thinning import thinned
+from slurwright.listen.thinning import FLOOR_DB, thinned
 from slurwright.listen.track import PitchTrack
 
 __all__ = ["KEPT_STEP_S", "figure_fields", "measure_fields", "room_fields"]
@@ -26,6 +26,11 @@ _TIME, _HZ, _FIGURE = 5, 4, 3
 
 def _rounded(value: float, digits: int = _FIGURE) -> float:
     return round(float(value), digits) + 0.0
+
+
+def _level(level_db: float) -> float:
+    """A level; that of digital silence is still a number."""
+    return _rounded(max(FLOOR_DB, level_db))
 
 
 def figure_fields(measured: Measured) -> Json:
@@ -60,9 +65,9 @@ def measure_fields(measure: TakeMeasure, *, track_step_s: float = KEPT_STEP_S) -
 
 def _level_fields(level: LevelCheck) -> Json:
     return {
-        "peak_db": _rounded(level.peak_db),
-        "loud_db": _rounded(level.loud_db),
-        "noise_db": _rounded(level.noise_db),
+        "peak_db": _level(level.peak_db),
+        "loud_db": _level(level.loud_db),
+        "noise_db": _level(level.noise_db),
         "clipped_share": _rounded(level.clipped_share, 6),
         "faults": [fault.value for fault in level.faults],
     }
@@ -111,7 +116,7 @@ def _note_fields(note: NoteMeasure) -> Json:
             "rate_hz": figure_fields(vibrato.rate_hz),
             "extent_cents": figure_fields(vibrato.extent_cents),
         },
-        "level_db": _rounded(note.level_db),
+        "level_db": _level(note.level_db),
         "brightness": figure_fields(note.brightness),
     }
 

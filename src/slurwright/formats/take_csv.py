@@ -13,6 +13,7 @@ from slurwright.listen.figure import Figure, Measured
 from slurwright.listen.followed import PlayedAs, PlayedNote
 from slurwright.listen.measures import NoteMeasure, SlurMeasure
 from slurwright.listen.take import TakeMeasure
+from slurwright.listen.thinning import FLOOR_DB
 from slurwright.plan.study import Study
 
 __all__ = ["NOTE_COLUMNS", "SLUR_COLUMNS", "take_notes_csv", "take_slurs_csv"]
@@ -127,7 +128,7 @@ def _note_row(study: Study, sounds: tuple[int, ...], played: PlayedNote, note: N
     if note is None:
         return row
     figures = {"cents": note.cents} | {column: getattr(note, name) for name, column in _NOTE_FIGURES.items()}
-    row |= _figures(figures) | {"level_db": f"{note.level_db:.1f}"}
+    row |= _figures(figures) | {"level_db": f"{max(FLOOR_DB, note.level_db):.1f}"}
     if isinstance(note.cents, Figure) and played.played_as is PlayedAs.ASKED:
         row["sd"] = f"{(note.cents.high - note.cents.low) / (2.0 * _SD_OF_INTERVAL):.2f}"
     if note.vibrato is not None:

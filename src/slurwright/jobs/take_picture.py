@@ -35,7 +35,10 @@ def take_scene(taken: MeasuredTake) -> TakeScene:
     """Gather what a picture of a take shows."""
     columns = columns_of(taken.study.part, taken.study.line)
     measure = taken.measure
-    notes = {index: NoteSaid("", _heard(taken, index)) for index in range(len(measure.following.played))}
+    notes = {
+        index: NoteSaid("", _heard(taken, index), sentence=f"{_heard(taken, index)} sounded, which nobody asked for.")
+        for index in range(len(measure.following.played))
+    }
     notes |= {note.played: _note(taken, note) for note in measure.notes}
     return scene_of(
         measure,

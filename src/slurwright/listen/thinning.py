@@ -5,9 +5,9 @@ from numpy.typing import NDArray
 
 from slurwright.listen.track import PitchTrack
 
-__all__ = ["thinned"]
+__all__ = ["FLOOR_DB", "thinned"]
 
-_FLOOR_DB = -120.0
+FLOOR_DB = -120.0
 """Below the quietest sound that 16 bits hold; keeps digital silence a number [dB]."""
 
 
@@ -21,14 +21,14 @@ def thinned(track: PitchTrack, step_s: float) -> PitchTrack:
     count = max(1, round(step_s / track.step_s))
     frames = len(track.hz)
     if count == 1 or not frames:
-        level = np.maximum(track.level_db, np.float32(_FLOOR_DB))
+        level = np.maximum(track.level_db, np.float32(FLOOR_DB))
         return PitchTrack(track.start_s, track.step_s, track.hz, track.strength, level)
     pitched = np.where(track.hz > 0, track.hz, np.nan)
     hz = _in_bins(pitched, count, np.nan)
     enough = np.count_nonzero(~np.isnan(hz), axis=1) * 2 >= _in_bins(np.ones(frames), count, 0.0).sum(axis=1)
     middle = np.zeros(len(hz), np.float32)
     middle[enough] = np.nanmedian(hz[enough], axis=1)
-    power = _in_bins(10.0 ** (np.maximum(track.level_db, _FLOOR_DB) / 10.0), count, np.nan)
+    power = _in_bins(10.0 ** (np.maximum(track.level_db, FLOOR_DB) / 10.0), count, np.nan)
     return PitchTrack(
         start_s=track.start_s + 0.5 * (count - 1) * track.step_s,
         step_s=track.step_s * count,
