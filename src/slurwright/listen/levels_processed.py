@@ -8,6 +8,7 @@ does no harm to what is measured and is not looked for.
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
 from slurwright.listen.stretches import heard_stretches, steady_stretches
 from slurwright.listen.track import PitchTrack
@@ -30,7 +31,7 @@ _AFTER_S = (0.12, 0.4)
 _OPEN_S = 0.6
 """From then on after a note, and this long before the next, a pause is open: no tail, no breath [s]."""
 _LEAST_OPEN_S = 0.15
-_RISE_DB = 10.0
+_RISE_DB = 8.0
 
 _LONG_S = 1.5
 _EDGES_S = (0.15, 0.25)
@@ -85,14 +86,18 @@ def _plunges(track: PitchTrack, first: int, last: int, after: int) -> bool | Non
 def _background_rises(track: PitchTrack, stretches: Stretches) -> bool:
     """Say whether the background lies lower right after notes than where nothing was played for long, mostly."""
     step = track.step_s
-    opened = _open_level_db(track, stretches)
-    if opened is None:
+    far = _far_from_notes(track, stretches)
+    least = round(_LEAST_OPEN_S / step)
+    if far.sum() < least:
         return False
+    opened_db = float(np.median(track.level_db[far]))
     rises = []
     for (_, stop), start in zip(stretches, _next_starts(track, stretches), strict=True):
         low, high = stop + round(_AFTER_S[0] / step), min(start, stop + round(_AFTER_S[1] / step))
-        if high - low >= round(_LEAST_OPEN_S / step):
-            rises.append(opened - float(np.median(track.level_db[low:high])))
+        if high - low >= least:
+            late = track.level_db[stop:start][far[stop:start]]
+            late_db = float(np.median(late)) if len(late) >= least else opened_db
+            rises.append(late_db - float(np.median(track.level_db[low:high])))
     return len(rises) >= _LEAST_PLACES and float(np.median(rises)) > _RISE_DB
 
 
@@ -101,15 +106,12 @@ def _next_starts(track: PitchTrack, stretches: Stretches) -> list[int]:
     return [start for start, _ in stretches[1:]] + [len(track.hz)] * bool(stretches)
 
 
-def _open_level_db(track: PitchTrack, stretches: Stretches) -> float | None:
-    """Level of the background far from all notes."""
+def _far_from_notes(track: PitchTrack, stretches: Stretches) -> NDArray[np.bool_]:
     far = np.ones(len(track.hz), np.bool_)
     margin = round(_OPEN_S / track.step_s)
     for start, stop in stretches:
         far[max(0, start - margin) : stop + margin] = False
-    if far.sum() * track.step_s < _LEAST_OPEN_S:
-        return None
-    return float(np.median(track.level_db[far]))
+    return far
 
 
 def _tones_fade(track: PitchTrack) -> bool:

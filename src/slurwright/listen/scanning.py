@@ -30,6 +30,8 @@ _STEEPER = 2.5
 _EQUAL_SAMPLES = 3
 _STEEP_STEPS = 6.0
 """Slope into a dead flat top, in steps of the converter; a slow wave rests on one step without being cut."""
+_STEEP_SHARE = 0.01
+"""And as a share of its level; noise, too, rests on one step at times."""
 _SOFT = 0.02
 """Tops below this are not looked at: -34 dB against full scale."""
 _LEAST_STEPS = 24.0
@@ -120,7 +122,8 @@ class RawScan:
         flat_begins, flat_ends = _runs(equal)
         flat_begins, flat_ends = _inside(flat_begins, flat_ends + 1, _EQUAL_SAMPLES, len(block))
         if len(flat_begins):
-            flat = _edge_slope(block, flat_begins, flat_ends) > _STEEP_STEPS * self._step
+            steep = np.maximum(_STEEP_STEPS * self._step, _STEEP_SHARE * np.abs(block[flat_begins]))
+            flat = _edge_slope(block, flat_begins, flat_ends) > steep
             within = np.searchsorted(begins, flat_begins, side="right") - 1
             flat &= ~cut[within]
             self._note(block, flat_begins[flat], flat_ends[flat])
