@@ -6,7 +6,7 @@ from slurwright.jobs.take_words import SURE, figure_text, heard_name, slur_sign_
 from slurwright.jobs.words import in_print
 from slurwright.listen.figure import Figure, Hidden, Veil
 from slurwright.listen.followed import PlayedAs
-from slurwright.listen.measures import NoteMeasure, SlurMeasure, SlurOutcome
+from slurwright.listen.measures import NoteMeasure, Reason, SlurMeasure, SlurOutcome
 from slurwright.listen.thinning import thinned
 from slurwright.picture.columns import columns_of
 from slurwright.picture.shapes import Picture
@@ -82,8 +82,9 @@ def _slur(taken: MeasuredTake, slur: SlurMeasure) -> SlurSaid:
     if slur.outcome is SlurOutcome.CLEAN and not slur.reasons:
         hidden = isinstance(slur.quality, Hidden)
         words = f"? {_VEIL_SIGNS[slur.quality.why]}" if isinstance(slur.quality, Hidden) else ""
-        return SlurSaid(words if hidden else "", sentence)
+        return SlurSaid(words if hidden else "", "?" if hidden else "", sentence)
     words = slur_sign_text(taken, slur)
     if slur.outcome_chance < SURE:
         words = f"{words}?"
-    return SlurSaid(in_print(words), sentence)
+    short = words.split(" ")[0] if slur.reasons[:1] != (Reason.FELL_BACK,) else "back"
+    return SlurSaid(in_print(words), short.rstrip("?,"), sentence)

@@ -81,6 +81,6 @@ def system_options(paper: Paper, *, left_mm: float, right_mm: float) -> dict[str
         "header": "none",
         "footer": "none",
         "justifyVertically": False,
-        "spacingLinear": 0.36,
-        "spacingNonLinear": 0.62,
+        "spacingLinear": 0.7,
+        "spacingNonLinear": 0.5,
     }

@@ -32,6 +32,8 @@ _BAR = Stroke(0.2, opacity=0.55)
 _FIGURE_SIZE = 2.2
 _WORD_SIZE = 2.2
 _ARC_AIR_MM = 0.9
+_TOUCH_MM2 = 0.4
+"""Words of a slur may cover so much of what is drawn; more, and a shorter word is tried [mm2]."""
 _EDGE_MM = 2.5
 """No bar line is drawn nearer to the left edge of the lanes [mm]."""
 
@@ -210,21 +212,29 @@ def _words(
     placer: Placer,
 ) -> list[Shape]:
     """A slur's words over its arc, in the first line that is free."""
-    if not said.words:
-        return []
     bold = slur.outcome in {SlurOutcome.BROKE, SlurOutcome.WRONG_NOTE}
-    width = text_width(said.words, _WORD_SIZE, bold=bold)
     middle = (ends[0][0] + ends[1][0]) / 2.0
+    lowest = min(top - 0.9, ends[0][1] - 3.4)
+    for words in filter(None, (said.words, said.short)):
+        candidates = _beside(words, middle, lowest, bold=bold)
+        index, cover = placer.best(candidates)
+        # A short word of a broken slur stands in any case; the sign of a lesser fault says enough by itself.
+        if cover <= _TOUCH_MM2 or (bold and words == said.short):
+            area = candidates[index][0]
+            placer.take(candidates[index])
+            return [Text(area.left + 0.4, area.bottom - 0.5, words, size=_WORD_SIZE, bold=bold)]
+    return []
+
+
+def _beside(words: str, middle: float, lowest: float, *, bold: bool) -> list[list[Area]]:
+    """Where words may stand over an arc: on one of three lines, in its middle or a little aside."""
+    width = text_width(words, _WORD_SIZE, bold=bold)
     candidates = []
     for lift in (0.0, 2.6, 5.0):
         for aside in (0.0, -0.35 * width, 0.35 * width):
-            y = min(top - 0.9, ends[0][1] - 3.4) - lift
-            left = middle + aside - width / 2.0
+            y, left = lowest - lift, middle + aside - width / 2.0
             candidates.append([Area(left - 0.4, y - CAP_HEIGHT * _WORD_SIZE - 0.3, left + width + 0.4, y + 0.5)])
-    index, _ = placer.best(candidates)
-    area = candidates[index][0]
-    placer.take(candidates[index])
-    return [Text(area.left + 0.4, area.bottom - 0.5, said.words, size=_WORD_SIZE, bold=bold)]
+    return candidates
 
 
 def _figures(scene: TakeScene, stage: TakeStage, run: Run, *, top: float, placer: Placer) -> list[Shape]:

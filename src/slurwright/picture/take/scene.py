@@ -35,6 +35,8 @@ class SlurSaid:
 
     words: str
     """Two or three words, empty for a slur with nothing to say against it."""
+    short: str = ""
+    """One word, where there is no room for more."""
     sentence: str = ""
 
 
