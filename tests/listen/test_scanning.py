@@ -58,7 +58,7 @@ CUTS: dict[str, tuple[Callable[[Samples], Samples], float]] = {
     "6 dB too loud": (lambda x: stepped(x * 2), 1.0),
     "6 dB too loud, then turned down": (lambda x: stepped(np.clip(x * 2, -1, 1) * 0.4), 1.0),
     "6 dB too loud, 8 bit": (lambda x: stepped(x * 2, 8), 0.95),
-    "one side cut at half": (lambda x: stepped(np.minimum(x, 0.5)), 0.85),
+    "one side cut at half": (lambda x: stepped(np.minimum(x, 0.5)), 0.8),
 }
 
 

@@ -9,6 +9,7 @@ from slurwright.jobs.passage import AskedPassage, passage_of
 from slurwright.jobs.places import sounds_at
 from slurwright.listen.limits import Limits
 from slurwright.listen.measuring import measure_take
+from slurwright.listen.raw import RawLevels
 from slurwright.listen.sound import Sound
 from slurwright.listen.take import TakeMeasure
 from slurwright.pitch import A4_HZ
@@ -36,6 +37,7 @@ def measure_part_take(
     request: TakeRequest,
     *,
     limits: Limits,
+    raw: RawLevels | None = None,
     tick: Callable[[float], None] | None = None,
     where: str = "",
 ) -> MeasuredTake:
@@ -46,6 +48,7 @@ def measure_part_take(
         study: of the part, written out as it is played.
         request: what the player says of the take.
         limits: what counts as smooth.
+        raw: marks of the recording's own samples; None to look for them in ``sound``.
         tick: told now and then how much is done, 0..1.
         where: name of the recording, for messages.
 
@@ -55,7 +58,7 @@ def measure_part_take(
     """
     asked = passage_of(study, bars=request.bars, a4_hz=request.a4_hz)
     techniques = _techniques(request.tried, study, asked)
-    measure = measure_take(sound, asked.passage, limits=limits, tick=tick)
+    measure = measure_take(sound, asked.passage, limits=limits, raw=raw, tick=tick)
     if not measure.notes:
         raise SoundError(
             "nothing of the passage is heard",

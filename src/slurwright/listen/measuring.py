@@ -3,10 +3,11 @@
 from collections.abc import Callable
 
 from slurwright.listen.following import follow
-from slurwright.listen.levels import level_check
+from slurwright.listen.levels import in_its_room, level_check
 from slurwright.listen.limits import Limits
 from slurwright.listen.notes import measure_note
 from slurwright.listen.passage import Passage
+from slurwright.listen.raw import RawLevels
 from slurwright.listen.room import room_of
 from slurwright.listen.slurs import measure_slur, slur_pairs
 from slurwright.listen.sound import Sound
@@ -20,7 +21,12 @@ _TRACK_SHARE = 0.4
 
 
 def measure_take(
-    sound: Sound, passage: Passage, *, limits: Limits, tick: Callable[[float], None] | None = None
+    sound: Sound,
+    passage: Passage,
+    *,
+    limits: Limits,
+    raw: RawLevels | None = None,
+    tick: Callable[[float], None] | None = None,
 ) -> TakeMeasure:
     """Measure a take: its sound, its room, each note that stands for an asked one, each slur.
 
@@ -30,6 +36,7 @@ def measure_take(
         sound: the recording.
         passage: what was asked.
         limits: what counts as smooth.
+        raw: marks of the recording's own samples; None to look for them in ``sound``.
         tick: told now and then how much is done, 0..1.
 
     Returns:
@@ -59,7 +66,7 @@ def measure_take(
     return TakeMeasure(
         passage=passage,
         length_s=sound.length / sound.rate_hz,
-        level=level_check(sound, track),
+        level=in_its_room(level_check(sound, track, raw=raw), room),
         room=room,
         track=track,
         following=following,

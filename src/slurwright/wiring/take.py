@@ -75,6 +75,7 @@ def measure_file(
             study,
             request,
             limits=load_listening(),
+            raw=opened.info.raw,
             tick=lambda share: tick(_DECODED_SHARE + (1.0 - _DECODED_SHARE) * share),
             where=recording.name,
         )
