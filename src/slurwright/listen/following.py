@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from slurwright.listen.followed import Following
 from slurwright.listen.following_decode import SPANS, Line, Path, decode
 from slurwright.listen.following_evidence import evidence_of
+from slurwright.listen.following_heard import is_heard
 from slurwright.listen.following_level import dips_of
 from slurwright.listen.following_onsets import with_onsets
 from slurwright.listen.following_result import following_of
@@ -39,12 +40,14 @@ def follow(sound: Sound, track: PitchTrack, passage: Passage) -> Following:
     frames = frames_of(track)
     segments = segments_of(frames, dips_of(sound, track), length_s=sound.length / sound.rate_hz)
     tuning, path = _best(frames, segments, passage)
+    if path is None:
+        return Following((), ())
     rough = following_of(track, segments=segments, path=path, tuning=tuning)
     return replace(rough, played=with_onsets(sound, passage, rough.played))
 
 
-def _best(frames: Frames, segments: Segments, passage: Passage) -> tuple[float, Path]:
-    """Find the tuning under which the take is likeliest, and the path under it."""
+def _best(frames: Frames, segments: Segments, passage: Passage) -> tuple[float, Path | None]:
+    """Find the tuning under which the take is likeliest, and the path under it; None if it is not this passage."""
     asked = 12.0 * np.log2(np.array([note.hz for note in passage.notes]) / _REFERENCE_HZ)
     length_s = np.array([note.length_s for note in passage.notes])
     tries = []
@@ -52,9 +55,16 @@ def _best(frames: Frames, segments: Segments, passage: Passage) -> tuple[float, 
         line, pitches = _line(passage, asked + tuning)
         evidence = evidence_of(frames, segments, pitches, spans=SPANS)
         path = decode(line, segments, evidence)
-        tries.append((path.nats - _unlikely(tuning), tuning, path))
-    _, tuning, path = max(tries, key=lambda each: each[0])
-    return tuning, path
+        tries.append(
+            (
+                path.nats - _unlikely(tuning),
+                tuning,
+                path,
+                is_heard(line, frames, segments, evidence, path.stretches, octaves=round(tuning / 12.0)),
+            )
+        )
+    _, tuning, path, heard = max(tries, key=lambda each: each[0])
+    return tuning, path if heard else None
 
 
 def _unlikely(tuning: float) -> float:

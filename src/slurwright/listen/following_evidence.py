@@ -15,7 +15,7 @@ __all__ = ["Evidence", "evidence_of", "mismatch"]
 
 _NEAR, _FAR = 0.35, 0.85
 """Up to where a pitch is as good as the asked one, and from where it is another [semitones]."""
-_OFF_S = 25.0
+_OFF_S = 30.0
 """What a second of another pitch costs [nats a second]."""
 _PART = 0.35
 """How far the pitch counts as another where a whole part of the asked one is heard: in a room, two notes that sound

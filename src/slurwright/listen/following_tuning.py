@@ -10,7 +10,7 @@ __all__ = ["tunings_of"]
 
 _MOST_CENTS = 105
 _STEP_CENTS = 5
-_OCTAVES = (0, -1, 1, -2, 2)
+_OCTAVES = (0, -1, 1)
 _APART = 0.6
 """Two tunings nearer than this would lead to the same path [semitones]."""
 _MOST_TUNINGS = 3
