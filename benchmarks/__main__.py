@@ -18,7 +18,7 @@ from benchmarks.common import Comparison, Run, compared, medians, runs_of
 
 README = Path(__file__).with_name("README.md")
 START, END = "<!-- measured -->", "<!-- end of measured -->"
-LIBRARIES = ("lxml", "music21", "networkx", "numpy", "rich", "typst", "verovio")
+LIBRARIES = ("librosa", "lxml", "music21", "networkx", "numpy", "rich", "soundfile", "typst", "verovio")
 HEADINGS = (
     "work",
     "time, s",
@@ -38,6 +38,7 @@ def comparisons(folder: Path) -> tuple[Comparison, ...]:
     slurwright = str(Path(sys.executable).with_name("slurwright"))
     part = (slurwright, "part", pages, "--horn", "euphonium-4c")
     cold, works, large = "benchmarks.cold_part", "benchmarks.works", "benchmarks.large_score"
+    sounds = "benchmarks.sound_reading"
     horn = "euphonium-4c"
     parse = (f"{cold}:prepare_music21", str(folder / "large.musicxml"))
     music21 = "music21 parses the same file"
@@ -154,6 +155,22 @@ def comparisons(folder: Path) -> tuple[Comparison, ...]:
             "lxml parses and writes the file",
             (f"{works}:prepare_lxml",),
             rounds=3,
+        ),
+        Comparison(
+            "open a WAV of 60 s, at the working rate, by way of a child process",
+            (f"{sounds}:prepare_open", "minute", str(folder)),
+            "librosa loads it at half its rate, in this process",
+            (f"{sounds}:prepare_librosa", "minute", str(folder)),
+            aim="under 0.35 s of processor",
+            most_s=0.35,
+            repeats=3,
+        ),
+        Comparison(
+            "open a stereo WAV of 2 h, 1.3 GB, and read it to its end",
+            (f"{sounds}:prepare_open", "long", str(folder)),
+            "soundfile only reads its blocks, in this process",
+            (f"{sounds}:prepare_soundfile", "long", str(folder)),
+            rounds=1,
         ),
     )
 
