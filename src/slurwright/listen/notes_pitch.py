@@ -23,16 +23,16 @@ _GRID_S = 0.002
 # Shares of what makes a median uncertain. Derived: likeliest values for the errors on some thousand made-up notes, in
 # rooms and out of them, steady and unsteady, with vibrato and without.
 _HALF = 1.95
-_SHORT_S = 0.1
+_SHORT_S = 0.12
 _FLOOR_CENTS = 0.0005
-_APART = 0.04
+_APART = 0.15
 _SMOOTHED = 0.08
-_WANDER = 0.08
+_WANDER, _WANDER_NOISY, _NOISY_CENTS = 0.045, 0.065, 0.3
 _BLIND = 0.03
 _WILD, _WILD_CENTS, _WILD_S = 0.12, 2.5, 0.2
 _HINT = 0.012
-_WAVE, _WAVE_S = 0.022, 0.1
-_LINE_APART = 1.0
+_WAVE, _WAVE_S = 0.045, 0.1
+_LINE_APART = 0.45
 _NOISE_SHARE = (0.42, 0.55)
 """From which noise's part in the spread of a path the note counts as steady, and wholly so."""
 
@@ -67,6 +67,8 @@ class Steady:
     wave: Wave | None
     rest: Floats
     """Without the vibrato [cents]."""
+    line_cents: float
+    """Pitch by a straight line through the phase, vibrato taken out [cents]."""
     apart: Floats
     """How far each harmonic is off over the whole stretch, shape=(harmonics,) [cents]."""
     apart_line: Floats
@@ -100,13 +102,18 @@ def steady_of(path: FinePath, span_s: tuple[float, float], hz: float) -> Steady 
     times = np.linspace(start, stop, max(2, round((stop - start) / _GRID_S) + 1))
     cents = path.cents_at(times, hz)
     wave = wave_in(times, cents, window_s=path.window_s)
+    line = _line_weights(int(np.count_nonzero(inside)))
+    frames = path.cents_from(hz)[inside]
+    if wave:
+        frames = frames - np.interp(path.times_s[inside], times, wave.cents)
     return Steady(
         times_s=times,
         cents=cents,
         wave=wave,
         rest=cents - wave.cents if wave else cents,
+        line_cents=float(line @ frames),
         apart=np.asarray(path.apart_cents[inside].mean(axis=0), np.float64),
-        apart_line=_line_weights(int(np.count_nonzero(inside))) @ path.apart_cents[inside],
+        apart_line=line @ path.apart_cents[inside],
         weights=path.weights,
         noise_cents=path.noise_cents,
         window_s=path.window_s,
@@ -123,8 +130,10 @@ def pitch_of(steady: Steady) -> Pitch:
         steady: its steady part.
     """
     line = _line_share(steady)
-    pitch = line * float(_line_weights(len(steady.rest)) @ steady.rest) + (1.0 - line) * float(np.median(steady.rest))
-    variance = line**2 * _line_variance(steady) + (1.0 - line) ** 2 * _median_variance(steady)
+    pitch = line * steady.line_cents + (1.0 - line) * float(np.median(steady.rest))
+    variance = (
+        line**2 * _line_variance(steady) + (1.0 - line) ** 2 * _median_variance(steady) + _wave_variance(steady)
+    )
     return Pitch(pitch, float(_HALF * np.sqrt(variance * (1.0 + _SHORT_S / max(steady.length_s, _GRID_S)))))
 
 
@@ -143,31 +152,32 @@ def _line_weights(count: int) -> Floats:
 
 def _line_variance(steady: Steady) -> float:
     """How far the line may be off [cents²]."""
-    variance = _FLOOR_CENTS**2 + _LINE_APART * _disagreement(steady.apart_line, steady.weights)
-    if steady.wave:
-        variance += _WAVE * float(steady.rest.var()) * _WAVE_S / max(steady.length_s, _GRID_S)
-    return variance
+    return _FLOOR_CENTS**2 + _LINE_APART * _disagreement(steady.apart_line, steady.weights)
 
 
 def _median_variance(steady: Steady) -> float:
     """How far the median may be off [cents²]."""
-    length = max(steady.length_s, _GRID_S)
-    heard = min(1.0, steady.window_s / length)
-    spread = float(steady.rest.std())
+    heard = min(1.0, steady.window_s / max(steady.length_s, _GRID_S))
     variance = _FLOOR_CENTS**2
     variance += _APART * _disagreement(steady.apart, steady.weights)
     variance += _SMOOTHED * _lost_by_smoothing(steady) ** 2
-    variance += _WANDER * spread**2 * heard
+    # where a room mixes up what the player does, the harmonics disagree from frame to frame
+    mixed = _WANDER + _WANDER_NOISY * min(1.0, steady.noise_cents / _NOISY_CENTS)
+    variance += mixed * float(steady.rest.var()) * heard
     # motion that a note hardly longer than the window cannot show
-    variance += _BLIND * heard**4
+    return variance + _BLIND * heard**4
+
+
+def _wave_variance(steady: Steady) -> float:
+    """How far a vibrato, seen or unseen, may have led astray [cents²]."""
+    length = max(steady.length_s, _GRID_S)
+    spread = float(steady.rest.std())
     if steady.wave is None:
         # too wild for a wander, too short to see a vibrato
-        variance += _WILD * max(0.0, spread - _WILD_CENTS) ** 2 * float(np.exp(-length / _WILD_S))
-    elif steady.wave.vibrato is None:
-        variance += _HINT * (steady.wave.extent_cents / steady.wave.cycles) ** 2
-    else:
-        variance += _WAVE * spread**2 * _WAVE_S / length
-    return variance
+        return _WILD * max(0.0, spread - _WILD_CENTS) ** 2 * float(np.exp(-length / _WILD_S))
+    if steady.wave.vibrato is None:
+        return _HINT * (steady.wave.extent_cents / steady.wave.cycles) ** 2
+    return _WAVE * spread**2 * _WAVE_S / length
 
 
 def _disagreement(apart: Floats, weights: Floats) -> float:

@@ -28,6 +28,8 @@ _SLOW_S = 0.030
 """A window longer than this would smooth a vibrato."""
 _NOISE_CENTS = 0.4
 """Noise of a frame that a longer window would not be worth."""
+_SLIPPING = 0.3
+"""A harmonic whose phase strays by more than this is not trusted [rad]."""
 _ROUNDS = 3
 _FLOOR_CENTS = 0.02
 _CENTS = 1200.0 / np.log(2.0)
@@ -222,12 +224,14 @@ def _joined(still: Turns, window: int) -> _Joined:
     pairs = smooth[lag:] * np.conj(smooth[:-lag])
     parts = np.angle(pairs).astype(np.float64) / (2 * np.pi * orders * lag * hop)
     sizes = np.sqrt(np.abs(pairs))
-    weights, noise = _weights(parts, sizes, orders)
+    weights, noise = _weights(parts, sizes, orders, span=lag * hop)
     middles = hop * np.arange(len(pairs), dtype=np.float64) + 0.5 * (window - 1) + 0.5 * hop * lag
     return _Joined(middles, parts @ weights, parts, weights, sizes, float(window + lag * hop), noise)
 
 
-def _weights(parts: Floats, sizes: NDArray[np.float32], orders: NDArray[np.intp]) -> tuple[Floats, float]:
+def _weights(
+    parts: Floats, sizes: NDArray[np.float32], orders: NDArray[np.intp], *, span: int
+) -> tuple[Floats, float]:
     """How much each harmonic counts: by the inverse of how far it strays; and the noise of all together."""
     floor = (_FLOOR_CENTS / _CENTS) ** 2
     weights = np.mean(sizes.astype(np.float64) ** 2, axis=0) * orders**2
@@ -237,7 +241,9 @@ def _weights(parts: Floats, sizes: NDArray[np.float32], orders: NDArray[np.intp]
         stray = parts - (parts @ weights)[:, None]
         # a harmonic that rules the mean strays little from it: give back what it took
         spread = np.mean(stray**2, axis=0) / np.maximum(1.0 - weights, 0.3) ** 2
-        weights = 1.0 / (spread + floor)
+        # a phase that strays by much of a turn now and then slips a whole one, which no mean makes good
+        slips = (2 * np.pi * span * orders) ** 2 * spread / _SLIPPING**2
+        weights = 1.0 / ((spread + floor) * (1.0 + slips**2))
         weights /= weights.sum()
     return weights, float(np.sqrt(np.sum(weights**2 * spread)))
 
