@@ -6,11 +6,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slurwright.listen.followed import Following
-from slurwright.listen.following_decode import SPANS, Line, Path, decode
+from slurwright.listen.following_decode import decode
 from slurwright.listen.following_evidence import evidence_of
 from slurwright.listen.following_heard import is_heard
 from slurwright.listen.following_level import dips_of
 from slurwright.listen.following_onsets import with_onsets
+from slurwright.listen.following_path import SPANS, Line, Path
 from slurwright.listen.following_result import following_of
 from slurwright.listen.following_segments import Frames, Segments, frames_of, segments_of
 from slurwright.listen.following_tuning import tunings_of

@@ -13,8 +13,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from slurwright.listen.following_decode import Kind, Line, Stretch
 from slurwright.listen.following_evidence import Evidence
+from slurwright.listen.following_path import Kind, Line, Stretch
 from slurwright.listen.following_segments import Frames, Segments
 
 __all__ = ["is_heard"]

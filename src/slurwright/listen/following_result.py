@@ -3,7 +3,7 @@
 import numpy as np
 
 from slurwright.listen.followed import Following, PlayedAs, PlayedNote
-from slurwright.listen.following_decode import Kind, Path, Stretch
+from slurwright.listen.following_path import Kind, Path, Stretch
 from slurwright.listen.following_segments import Segments
 from slurwright.listen.track import PitchTrack
 
