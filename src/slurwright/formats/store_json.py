@@ -5,7 +5,6 @@ reader takes what it knows completely or refuses, it never leaves out a field th
 always gives the same bytes. Version 1 had no takes; it is still read.
 """
 
-import json
 from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
@@ -27,6 +26,7 @@ from slurwright.formats.json_fields import (
     read_fields,
     true_or_false,
 )
+from slurwright.formats.json_layout import laid_out
 from slurwright.formats.store_takes_json import take_fields, take_from_fields
 from slurwright.formats.times import to_text
 from slurwright.horn.learnt.values import ToneReading
@@ -69,19 +69,20 @@ def collection_to_json(collection: Collection) -> str:
     for horn in collection.horns:
         fields = _horn_fields(horn) | {"readings": readings.get(horn.id, [])}
         horns.setdefault(horn.player_id, []).append(fields)
-    takes: dict[str, list[Json]] = {}
+    takes: dict[str, list[WholeTake]] = {}
     for whole in collection.takes:
-        takes.setdefault(whole.take.about.player_id, []).append(take_fields(whole))
+        takes.setdefault(whole.take.about.player_id, []).append(whole)
     document = {
         "format": FORMAT,
         "version": VERSION,
         "units": _UNITS,
         "players": [
-            _player_fields(player) | {"horns": horns.get(player.id, []), "takes": takes.get(player.id, [])}
+            _player_fields(player)
+            | {"horns": horns.get(player.id, []), "takes": map(take_fields, takes.get(player.id, []))}
             for player in collection.players
         ],
     }
-    return json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    return "".join(laid_out(document)) + "\n"
 
 
 def _player_fields(player: Player) -> Json:

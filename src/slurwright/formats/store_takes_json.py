@@ -18,6 +18,7 @@ from slurwright.formats.json_fields import (
     read_fields,
     true_or_false,
 )
+from slurwright.formats.json_layout import Row
 from slurwright.formats.times import to_text
 from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import PlayedAs
@@ -46,7 +47,7 @@ _SLUR_FIGURES = ("time_ms", "dip_db", "dip_ms", "silence_ms", "scoop_cents", "ov
 
 
 def take_fields(whole: WholeTake) -> Json:
-    """Write a take with its measures.
+    """Write a take with its measures, whose notes and slurs are made as they are gone through.
 
     Args:
         whole: the take.
@@ -79,8 +80,8 @@ def _measures_fields(measures: KeptMeasures) -> Json:
         "length_s": measures.length_s,
         "schema": measures.schema,
         "document": measures.measures_json,
-        "notes": [_note_fields(note) for note in measures.notes],
-        "slurs": [_slur_fields(slur) for slur in measures.slurs],
+        "notes": map(Row, map(_note_fields, measures.notes)),
+        "slurs": map(Row, map(_slur_fields, measures.slurs)),
     }
 
 

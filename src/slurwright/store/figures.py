@@ -1,6 +1,6 @@
 """Figures as columns: a value and its interval, or the word that says what hides it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 
@@ -32,25 +32,31 @@ def measured_values(measured: Measured) -> tuple[Cell, ...]:
     return (None, None, None, measured.why.value)
 
 
-def measured_from(cells: Iterator[Cell]) -> Measured:
-    """Read the next four columns.
+def measured_from(row: Sequence[Cell], at: int) -> Measured:
+    """Read four columns.
+
+    Args:
+        row: of a table.
+        at: the first of the four [1].
 
     Raises:
         ValueError: they make no figure.
     """
-    value, low, high, hidden = (next(cells) for _ in range(4))
-    if hidden is not None:
-        return Hidden(Veil(hidden))
-    return figure_from(iter((value, low, high)))
+    hidden = row[at + 3]
+    return figure_from(row, at) if hidden is None else Hidden(Veil(hidden))
 
 
-def figure_from(cells: Iterator[Cell]) -> Figure:
-    """Read the next three columns.
+def figure_from(row: Sequence[Cell], at: int) -> Figure:
+    """Read three columns.
+
+    Args:
+        row: of a table.
+        at: the first of the three [1].
 
     Raises:
         ValueError: they make no figure.
     """
-    value, low, high = (next(cells) for _ in range(3))
+    value, low, high = row[at : at + 3]
     if not (isinstance(value, float) and isinstance(low, float) and isinstance(high, float)):
         raise ValueError("a figure without a value or an interval")  # noqa: TRY004 - said as damage of the row
     return Figure(value, low, high)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
+from types import NoneType
 from typing import Any
 
 from slurwright.errors import Fault
@@ -111,21 +112,47 @@ def _way_faults(way: TakenWay, where: str) -> Iterator[Fault]:
         yield Fault("no such way", got=f"{way.fingering!r}, partial {way.partial}", where=where)
 
 
+def _parts(value: Any) -> tuple[Any, ...]:
+    """Give what a value is made of; nothing for what is not made of others."""
+    if isinstance(value, tuple):
+        return value
+    kind = type(value)
+    if kind not in _FIELDS:
+        _FIELDS[kind] = tuple(field.name for field in fields(kind)) if is_dataclass(kind) else ()
+    return tuple([getattr(value, name) for name in _FIELDS[kind]])
+
+
+_FIELDS: dict[type, tuple[str, ...]] = {}
+"""Names of the fields of the classes that were met: asking `dataclasses` each time takes longer than all else."""
+_SINGLE = (int, date, Enum, NoneType)
+
+
+def _is_plain(value: Any) -> bool:
+    """Say whether there is nothing to say against a value, however deep it is; most have nothing against them."""
+    if isinstance(value, float):
+        return math.isfinite(value)
+    if isinstance(value, str):
+        return len(value) <= LONGEST_WORDS and (value.isascii() or writable(value))
+    if isinstance(value, _SINGLE):
+        return True
+    if isinstance(value, Figure) and not value.low <= value.high:
+        return False
+    parts = _parts(value)
+    return (bool(parts) or isinstance(value, tuple)) and all(map(_is_plain, parts))
+
+
 def _leaf_faults(value: Any, where: str) -> Iterator[Fault]:
     """Find figures that are none and texts that cannot be kept, however deep they stand."""
+    if _is_plain(value):
+        return
     if isinstance(value, float):
-        if not math.isfinite(value):
-            yield Fault("not a number", got=str(value), where=where)
+        yield Fault("not a number", got=str(value), where=where)
     elif isinstance(value, str):
-        if len(value) > LONGEST_WORDS or not writable(value):
-            yield Fault("a text is too long or garbled", got=ascii(value[:40]), where=where)
-    elif isinstance(value, tuple):
-        for item in value:
-            yield from _leaf_faults(item, where)
-    elif is_dataclass(value):
-        if isinstance(value, Figure) and value.low > value.high:
-            yield Fault("an interval that is upside down", got=f"{value.low:g} to {value.high:g}", where=where)
-        for field in fields(value):
-            yield from _leaf_faults(getattr(value, field.name), where)
-    elif not isinstance(value, int | date | Enum | None):
+        yield Fault("a text is too long or garbled", got=ascii(value[:40]), where=where)
+    elif isinstance(value, Figure) and all(map(_is_plain, _parts(value))):
+        yield Fault("an interval that is upside down", got=f"{value.low:g} to {value.high:g}", where=where)
+    elif parts := _parts(value):
+        for part in parts:
+            yield from _leaf_faults(part, where)
+    else:
         yield Fault("not a plain value", got=type(value).__name__, where=where)

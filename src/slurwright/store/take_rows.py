@@ -28,6 +28,10 @@ SLUR_COLUMNS = (
     *("outcome", "outcome_chance", *columns_of("quality"), "reasons"),
 )
 _BETWEEN_REASONS = ";"
+_NOTE_FIGURES_AT = tuple(map(NOTE_COLUMNS.index, _NOTE_FIGURES))
+_VIBRATO_AT = NOTE_COLUMNS.index("vibrato_hz")
+_SLUR_FIGURES_AT = tuple(map(SLUR_COLUMNS.index, _SLUR_FIGURES))
+_PATH_AT = SLUR_COLUMNS.index("path")
 
 
 def _insert(table: str, columns: Sequence[str]) -> str:
@@ -113,24 +117,16 @@ def _reasons(words: str) -> tuple[Reason, ...]:
     return tuple(Reason(word) for word in words.split(_BETWEEN_REASONS)) if words else ()
 
 
-def _take(cells: Iterator[Any], count: int) -> list[Any]:
-    return [next(cells) for _ in range(count)]
-
-
-def note_from_cells(row: Iterable[Any]) -> KeptNote:
+def note_from_cells(row: Sequence[Any]) -> KeptNote:
     """Read the cells of `NOTE_COLUMNS`.
 
     Raises:
         ValueError: they make no note.
     """
-    cells = iter(row)
-    asked, label = _take(cells, 2)
-    way = _way(*_take(cells, len(_WAY)))
-    technique, dynamic, played_as, onset_s, offset_s, played, steady_from, steady_to = _take(cells, 8)
-    cents, drift, wander, scoop = (measured_from(cells) for _ in _NOTE_FIGURES)
-    waves = _take(cells, 6)
-    vibrato = None if waves[0] is None else Vibrato(figure_from(iter(waves[:3])), figure_from(iter(waves[3:])))
-    level_db = next(cells)
+    asked, label, *way = row[:7]
+    technique, dynamic, played_as, onset_s, offset_s, played, steady_from, steady_to = row[7:15]
+    cents, drift, wander, scoop = (measured_from(row, at) for at in _NOTE_FIGURES_AT)
+    has_vibrato = row[_VIBRATO_AT] is not None
     measure = NoteMeasure(
         played=played,
         cents=cents,
@@ -138,27 +134,25 @@ def note_from_cells(row: Iterable[Any]) -> KeptNote:
         drift_cents_s=drift,
         wander_cents=wander,
         scoop_cents=scoop,
-        vibrato=vibrato,
-        level_db=level_db,
-        brightness=measured_from(cells),
+        vibrato=Vibrato(figure_from(row, _VIBRATO_AT), figure_from(row, _VIBRATO_AT + 3)) if has_vibrato else None,
+        level_db=row[_VIBRATO_AT + 6],
+        brightness=measured_from(row, _VIBRATO_AT + 7),
     )
-    return KeptNote(asked, label, way, technique, dynamic, PlayedAs(played_as), onset_s, offset_s, measure)
+    return KeptNote(asked, label, _way(*way), technique, dynamic, PlayedAs(played_as), onset_s, offset_s, measure)
 
 
-def slur_from_cells(row: Iterable[Any]) -> KeptSlur:
+def slur_from_cells(row: Sequence[Any]) -> KeptSlur:
     """Read the cells of `SLUR_COLUMNS`.
 
     Raises:
         ValueError: they make no slur.
     """
-    cells = iter(row)
-    asked_1, asked_2, label = _take(cells, 3)
-    ways = (_way(*_take(cells, len(_WAY))), _way(*_take(cells, len(_WAY))))
-    technique, dynamic, tempo_qpm, time_s, first, second = _take(cells, 6)
-    time_ms, dip_db, dip_ms, silence, scoop, overshoot = (measured_from(cells) for _ in _SLUR_FIGURES)
-    path, foreign_hz, foreign_partial = _take(cells, 3)
-    length = _take(cells, 3)
-    outcome, chance = _take(cells, 2)
+    asked_1, asked_2, label = row[:3]
+    ways = _way(*row[3:8]), _way(*row[8:13])
+    technique, dynamic, tempo_qpm, time_s, first, second = row[13:19]
+    time_ms, dip_db, dip_ms, silence, scoop, overshoot = (measured_from(row, at) for at in _SLUR_FIGURES_AT)
+    path, foreign_hz, foreign_partial = row[_PATH_AT : _PATH_AT + 3]
+    outcome, chance = row[_PATH_AT + 6 : _PATH_AT + 8]
     measure = SlurMeasure(
         first=first,
         second=second,
@@ -169,10 +163,10 @@ def slur_from_cells(row: Iterable[Any]) -> KeptSlur:
         scoop_cents=scoop,
         overshoot_cents=overshoot,
         path=SlurPath(path),
-        foreign=None if foreign_hz is None else Foreign(foreign_hz, foreign_partial, figure_from(iter(length))),
+        foreign=None if foreign_hz is None else Foreign(foreign_hz, foreign_partial, figure_from(row, _PATH_AT + 3)),
         outcome=SlurOutcome(outcome),
         outcome_chance=chance,
-        quality=measured_from(cells),
-        reasons=_reasons(next(cells)),
+        quality=measured_from(row, _PATH_AT + 8),
+        reasons=_reasons(row[_PATH_AT + 12]),
     )
     return KeptSlur((asked_1, asked_2), label, ways, technique, dynamic, tempo_qpm, time_s, measure)
