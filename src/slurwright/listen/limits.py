@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-__all__ = ["Limits", "Losses", "QualityLimits"]
+__all__ = ["FallWeights", "Limits", "Losses", "QualityLimits", "SplitWeights", "TouchWeights"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +36,52 @@ class Losses:
 
 
 @dataclass(frozen=True, slots=True)
+class SplitWeights:
+    """What makes it likely that a third note sounded; they add up to the log of the odds."""
+
+    base: float
+    gain: float
+    explained: float
+    share: float
+    log_length: float
+    """For each natural log of (length in ms + 10)."""
+
+
+@dataclass(frozen=True, slots=True)
+class FallWeights:
+    """What makes it likely that the first note came again; they add up to the log of the odds."""
+
+    base: float
+    turn_db: float
+    log_return: float
+    """For each natural log of (length in ms + 10)."""
+
+
+@dataclass(frozen=True, slots=True)
+class TouchWeights:
+    """What makes a tongue, or a break, likelier than neither; they add up to the log of the odds."""
+
+    base: float
+    level_db: float
+    log_level: float
+    """For each natural log of (length in ms + 10)."""
+    total_db: float
+    sharp_db: float
+    notch_db: float
+    fall_db_ms: float
+    rise_db_ms: float
+    hiss_db: float
+    puff_db: float
+    octaves: float
+
+
+@dataclass(frozen=True, slots=True)
 class Limits:
     """All limits of the room."""
 
     quality: QualityLimits
     losses: Losses
+    split: SplitWeights
+    fall: FallWeights
+    tongued: TouchWeights
+    broke: TouchWeights

@@ -33,6 +33,8 @@ _REACH = 1.55
 _OFF_CENTS = 150.0
 _RATIO_CENTS = 30.0
 _HIGHEST_PARTIAL = 12
+_USUAL_PARTIAL = 8
+"""Where the fingering is not known, notes are taken for partials up to this."""
 _PERIODS = 1.7
 _WINDOW_S = (0.024, 0.065)
 _APART = 0.8
@@ -202,12 +204,11 @@ def _runs(true: NDArray[np.bool_]) -> list[tuple[int, int]]:
 
 
 def _lead(lead: Real, first: int, last: int) -> float:
-    """Length of a stretch above 0 between the crossings at its ends, in frames."""
+    """Length of a stretch between the crossings of 0 at its ends, in frames."""
     length = float(last - 1 - first)
-    if first > 0:
-        length += float(lead[first] / (lead[first] - lead[first - 1]))
-    if last < len(lead):
-        length += float(lead[last - 1] / (lead[last - 1] - lead[last]))
+    for inside, outside in ((first, first - 1), (last - 1, last)):
+        if 0 <= outside < len(lead) and lead[outside] < 0.0:
+            length += float(lead[inside] / (lead[inside] - lead[outside]))
     return length
 
 
@@ -222,11 +223,12 @@ def _off_cents(asked_hz: float, hz: float) -> float:
 
 
 def _common_series(low: float, high: float) -> list[float]:
-    """Partials of the shortest air column on which both notes lie; none if there is no such column."""
-    for partial in range(2, _HIGHEST_PARTIAL):
+    """Partials of a likely air column on which both notes lie; none if there is none."""
+    for partial in range(1, _HIGHEST_PARTIAL):
         upper = round(partial * high / low)
         fits = abs(1200.0 * math.log2(high / low * partial / upper)) < _RATIO_CENTS
         if fits and partial < upper <= _HIGHEST_PARTIAL:
-            fundamental = math.sqrt(low / partial * high / upper)
+            longer = max(1, _USUAL_PARTIAL // upper)
+            fundamental = math.sqrt(low / partial * high / upper) / longer
             return [fundamental * number for number in range(1, _HIGHEST_PARTIAL + 4)]
     return []
