@@ -13,8 +13,10 @@ from slurwright.listen.track import PitchTrack
 __all__ = ["attack_scoop", "comes_from_another"]
 
 _LOOK_S = 0.060
-_RISE_S = 0.010
-"""The sound starts this long before its onset, which is half way up. Common practice."""
+_RISE_S = 0.005
+"""The path is run back to this long before the onset, which is half way up. Common practice."""
+_RISEN = 0.7
+"""While the sound swells within a period or two, its pitch cannot be told: only frames so near the full size count."""
 _LEAST_FRAMES = 4
 _BEFORE_S = (0.060, 0.015)
 _REST_DB = 9.0
@@ -50,8 +52,8 @@ def attack_scoop(path: FinePath | None, onset_s: float, *, hz: float, wander_cen
     if path is None or path.window_s > _LOOK_S:
         return Hidden(Veil.SHORT)
     early = (path.times_s >= onset_s - 0.01) & (path.times_s <= onset_s + _LOOK_S)
-    loud = path.sizes.max(axis=1) > 0.1 * float(np.median(path.sizes.max(axis=1)))
-    use = early & loud
+    size = path.sizes.max(axis=1)
+    use = early & (size > _RISEN * float(np.median(size)))
     if np.count_nonzero(use) < _LEAST_FRAMES:
         return Hidden(Veil.SHORT)
     times, below = path.times_s[use] - onset_s, -path.cents_from(hz)[use]

@@ -120,7 +120,9 @@ def fine_path(sound: Sound, start_s: float, stop_s: float, hz: float | PitchTrac
         The path; None where the stretch is shorter than six periods, or the track hears nothing in it.
     """
     if not isinstance(hz, PitchTrack):
-        return path_of(harmonics_of(sound, start_s, stop_s, Carrier.steady(start_s, stop_s, hz)))
+        near = path_of(harmonics_of(sound, start_s, stop_s, Carrier.steady(start_s, stop_s, hz)))
+        # harmonics are free of each other only where the carrier is nearly right
+        return near and path_of(harmonics_of(sound, start_s, stop_s, Carrier(near.times_s, near.hz)))
     inside = hz.hz[hz.frame_at(start_s) : hz.frame_at(stop_s) + 1]
     if not inside.any():
         return None
