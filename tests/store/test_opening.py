@@ -7,6 +7,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from builders.kept_takes import fill_with_takes
 from builders.stores import NOW, counted_ids, fill, played
 from slurwright.errors import DamagedStoreError, StoreError
 from slurwright.store import Store, backups_of, open_store, restore_backup
@@ -20,6 +21,7 @@ def sound(path: Path) -> bytes:
     """The bytes of a closed store that has content and one backup."""
     with open_store(path, now=NOW, new_id=counted_ids()) as store:
         fill(store)
+        fill_with_takes(store)
         store.back_up(now=NOW)
     return path.read_bytes()
 
@@ -105,7 +107,7 @@ def test_a_damaged_store_is_set_aside_and_the_last_backup_offered(path: Path, so
         open_store(path, now=LATER)
     restore_backup(path, backup.path, now=LATER)
     with open_store(path, now=LATER) as store:
-        assert len(store.export_all().readings) == 5
+        assert len(store.export_all().readings) == 8
 
 
 def test_a_new_store_is_begun_only_when_asked(path: Path, sound: bytes) -> None:
@@ -199,7 +201,7 @@ def test_a_database_library_that_is_too_old_is_said(path: Path, monkeypatch: pyt
 
 
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(st.lists(st.tuples(st.integers(0, 60_000), st.binary(min_size=1, max_size=300)), min_size=1, max_size=4))
+@given(st.lists(st.tuples(st.integers(0, 200_000), st.binary(min_size=1, max_size=300)), min_size=1, max_size=4))
 def test_any_damage_is_either_harmless_or_said(path: Path, sound_file: Path, blows: list[tuple[int, bytes]]) -> None:
     data = bytearray(sound_file.read_bytes())
     for at, blow in blows:
