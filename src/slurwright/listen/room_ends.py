@@ -95,7 +95,7 @@ def _end(sound: Sound, note: PlayedNote, sounding_s: float, open_s: float, *, no
     energy = np.mean(np.square(samples[: count * step].reshape(count, step)), axis=1)
     # a step shorter than a period sees its waves: look at as many together as hold one
     wide = int(np.clip(np.ceil(1.0 / (note.hz * _STEP_S)), 1, 4))
-    energy = np.convolve(energy, np.ones(wide) / wide, mode="valid")
+    energy = np.asarray(np.convolve(energy, np.ones(wide) / wide, mode="valid"), np.float64)
     times = (np.arange(len(energy)) + wide / 2) * _STEP_S - back
     noise = min(noise, float(np.percentile(energy, 10.0)))
     steady = float(np.median(energy[times < -_STEP_S / 2][: max(1, round(0.6 * back / _STEP_S))]))
