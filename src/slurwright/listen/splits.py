@@ -29,7 +29,7 @@ _LEAST_S = 0.06
 _NEAR_CENTS = 45.0
 """A candidate as near as this to one of the notes cannot be told from it."""
 _REACH = 1.55
-"""Candidates lie within this ratio below and above the two notes."""
+"""Candidates lie within this ratio below and above the two notes, or are their neighbours in the series."""
 _OFF_CENTS = 150.0
 _RATIO_CENTS = 30.0
 _HIGHEST_PARTIAL = 12
@@ -134,7 +134,7 @@ def candidates_of(first: AskedNote, second: AskedNote, window: SlurWindow) -> Ca
     off = sum(_off_cents(asked.hz, hz) for asked, hz in played) / 2.0
     tuned = 2.0 ** (off / 1200.0) if abs(off) < _OFF_CENTS else 1.0
     listed = [
-        Candidate(hz * tuned, partial)
+        (Candidate(hz * tuned, partial), abs(partial - (asked.partial or 0)) == 1)
         for asked in (second, first)
         for partial, hz in enumerate(asked.series_hz, start=1)
     ]
@@ -142,12 +142,12 @@ def candidates_of(first: AskedNote, second: AskedNote, window: SlurWindow) -> Ca
     low, high = sorted((window.before_hz, window.after_hz))
     if not listed:
         common = _common_series(low, high)
-        listed = [Candidate(hz, None) for hz in common]
+        listed = [(Candidate(hz, None), False) for hz in common]
         columns = common[:1]
     taken = [low, high]
     kept = []
-    for candidate in listed:
-        inside = low / _REACH < candidate.hz < high * _REACH
+    for candidate, neighbour in listed:
+        inside = neighbour or low / _REACH < candidate.hz < high * _REACH
         if inside and all(_apart_cents(candidate.hz, other) > _NEAR_CENTS for other in taken):
             taken.append(candidate.hz)
             kept.append(candidate)
