@@ -183,6 +183,7 @@ def measure(**changes: object) -> SlurMeasure:
 
 KINDS = {
     "clean": measure(),
+    "broke": measure(outcome=SlurOutcome.BROKE),
     "hidden": measure(quality=Hidden(Veil.ROOM)),
     "tongued": measure(outcome=SlurOutcome.TONGUED, reasons=(Reason.TONGUE,)),
     "wrong": measure(outcome=SlurOutcome.WRONG_NOTE, reasons=(Reason.WRONG_NOTE,)),
@@ -214,7 +215,7 @@ def test_a_broken_slur_is_heavier_than_one_that_only_scooped() -> None:
         shapes = draw_arc(slur, (10.0, 8.0), (30.0, 8.0))
         return max(shape.stroke.width for shape in shapes if isinstance(shape, Polyline) and shape.stroke)
 
-    scooped = measure(reasons=(Reason.SCOOP,))
+    scooped = measure(quality=Figure(0.6, 0.5, 0.7), reasons=(Reason.SCOOP,))
     assert heaviest(KINDS["clean"]) < heaviest(scooped) < heaviest(KINDS["silence"])
 
 

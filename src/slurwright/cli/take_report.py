@@ -15,6 +15,7 @@ from slurwright.listen.figure import Figure
 from slurwright.listen.followed import PlayedAs
 from slurwright.listen.measures import NoteMeasure, SlurMeasure, SlurOutcome
 from slurwright.listen.summary import summary_of
+from slurwright.listen.telling import telling
 
 __all__ = ["print_take"]
 
@@ -68,7 +69,7 @@ def _slurs(taken: MeasuredTake, console: Console) -> None:
     if not taken.measure.slurs:
         console.print(Text("  None was played that could be judged."))
         return
-    spoilt = [slur for slur in taken.measure.slurs if slur.outcome is not SlurOutcome.CLEAN or slur.reasons]
+    spoilt = [slur for slur in taken.measure.slurs if slur.outcome is not SlurOutcome.CLEAN or telling(slur)]
     clean = len(taken.measure.slurs) - len(spoilt)
     rows = [_slur_row(taken, slur) for slur in spoilt]
     if rows:

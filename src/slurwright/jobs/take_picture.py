@@ -7,6 +7,7 @@ from slurwright.jobs.words import in_print
 from slurwright.listen.figure import Figure, Hidden, Veil
 from slurwright.listen.followed import PlayedAs
 from slurwright.listen.measures import NoteMeasure, Reason, SlurMeasure, SlurOutcome
+from slurwright.listen.telling import telling
 from slurwright.listen.thinning import thinned
 from slurwright.picture.columns import columns_of
 from slurwright.picture.shapes import Picture
@@ -79,12 +80,12 @@ def _besides(note: NoteMeasure) -> str:
 
 def _slur(taken: MeasuredTake, slur: SlurMeasure) -> SlurSaid:
     sentence = slur_sentence(taken, slur)
-    if slur.outcome is SlurOutcome.CLEAN and not slur.reasons:
+    if slur.outcome is SlurOutcome.CLEAN and not telling(slur):
         hidden = isinstance(slur.quality, Hidden)
         words = f"? {_VEIL_SIGNS[slur.quality.why]}" if isinstance(slur.quality, Hidden) else ""
         return SlurSaid(words if hidden else "", "?" if hidden else "", sentence)
     words = slur_sign_text(taken, slur)
     if slur.outcome_chance < SURE:
         words = f"{words}?"
-    short = words.split(" ")[0] if slur.reasons[:1] != (Reason.FELL_BACK,) else "back"
+    short = words.split(" ")[0] if telling(slur)[:1] != (Reason.FELL_BACK,) else "back"
     return SlurSaid(in_print(words), short.rstrip("?,"), sentence)

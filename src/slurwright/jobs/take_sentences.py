@@ -15,6 +15,7 @@ from slurwright.listen.figure import Figure, Hidden
 from slurwright.listen.followed import PlayedAs
 from slurwright.listen.measures import NoteMeasure, Reason, SlurMeasure, SlurOutcome
 from slurwright.listen.summary import TakeSummary, summary_of
+from slurwright.listen.telling import hidden_by, telling
 from slurwright.plan import Technique
 
 __all__ = [
@@ -103,7 +104,7 @@ def slur_place(taken: MeasuredTake, slur: SlurMeasure) -> str:
 def slur_words(taken: MeasuredTake, slur: SlurMeasure) -> str:
     """Say what became of a slur, and what spoils it, heaviest first."""
     said = {SlurOutcome.TONGUED: {Reason.TONGUE}, SlurOutcome.WRONG_NOTE: {Reason.WRONG_NOTE}}
-    left = [reason for reason in slur.reasons if reason not in said.get(slur.outcome, set())]
+    left = [reason for reason in telling(slur) if reason not in said.get(slur.outcome, set())]
     reasons = "; ".join(reason_words(taken, slur, reason) for reason in left)
     verdict = OUTCOMES[slur.outcome]
     if slur.outcome is SlurOutcome.WRONG_NOTE:
@@ -121,6 +122,9 @@ def slur_words(taken: MeasuredTake, slur: SlurMeasure) -> str:
         if isinstance(slur.time_ms, Figure):
             return f"{verdict}, {figure_text(slur.time_ms, 'ms')} from note to note"
         return f"{verdict} (its time: {VEILS[slur.time_ms.why]})"
+    if slur.outcome is SlurOutcome.BROKE and not reasons:
+        veil = hidden_by(slur)
+        return verdict if veil is None else f"{verdict}; how cannot be told: {VEILS[veil]}"
     return f"{verdict}: {reasons}" if reasons else verdict
 
 
@@ -136,7 +140,7 @@ def happenings(taken: MeasuredTake) -> tuple[str, ...]:
     said = [
         (played[slur.second].onset_s, slur_sentence(taken, slur))
         for slur in measure.slurs
-        if slur.outcome is not SlurOutcome.CLEAN or slur.reasons
+        if slur.outcome is not SlurOutcome.CLEAN or telling(slur)
     ]
     said += [
         (played[note.played].onset_s, note_sentence(taken, note))

@@ -15,6 +15,7 @@ from slurwright.listen.measures import (
     SlurOutcome,
     SlurPath,
 )
+from slurwright.listen.telling import telling
 from slurwright.pitch import SoundingPitch, midi_of_hz
 
 __all__ = [
@@ -206,9 +207,10 @@ def slur_sign_text(taken: MeasuredTake, slur: SlurMeasure) -> str:
         return f"landed on {heard_name(taken, taken.measure.following.played[slur.second].hz)}"
     if slur.outcome is SlurOutcome.TONGUED:
         return "tongued"
-    if not slur.reasons:
+    reasons = telling(slur)
+    if not reasons:
         return "clean" if slur.outcome is SlurOutcome.CLEAN else OUTCOMES[slur.outcome]
-    first = slur.reasons[0]
+    first = reasons[0]
     if first is Reason.FOREIGN and slur.foreign is not None:
         return f"split {heard_name(taken, slur.foreign.hz)}, {slur.foreign.length_ms.value:.0f} ms"
     figures: Mapping[Reason, tuple[Measured, str]] = {

@@ -5,13 +5,14 @@ from collections.abc import Callable, Mapping, Sequence
 
 from slurwright.listen.figure import Hidden
 from slurwright.listen.measures import Reason, SlurMeasure, SlurOutcome
+from slurwright.listen.telling import telling
 from slurwright.picture.shapes import Polyline, Segment, Shape, Stroke
 
 __all__ = ["draw_arc", "peak_of"]
 
 Place = tuple[float, float]
 _THIN, _PLAIN, _HEAVY = 0.25, 0.35, 0.55
-_DOTS = (0.3, 0.9)
+_DOTS, _DASHES = (0.3, 0.9), (1.2, 1.2)
 _STEPS = 24
 _LEAST_RISE_MM, _MOST_RISE_MM = 1.6, 3.4
 _GAP = (0.36, 0.64)
@@ -35,18 +36,19 @@ def draw_arc(slur: SlurMeasure, start: Place, end: Place) -> tuple[Shape, ...]:
         start: the arc's left end [mm].
         end: its right end [mm].
     """
-    if isinstance(slur.quality, Hidden) and not slur.reasons:
+    reasons = telling(slur)
+    if isinstance(slur.quality, Hidden) and not reasons and slur.outcome is SlurOutcome.CLEAN:
         return (Polyline(_arc(start, end), Stroke(_PLAIN, _DOTS)),)
-    if slur.outcome is SlurOutcome.CLEAN and not slur.reasons:
+    if slur.outcome is SlurOutcome.CLEAN and not reasons:
         return (Polyline(_arc(start, end), Stroke(_THIN)),)
     stroke = Stroke(_HEAVY if slur.outcome in {SlurOutcome.BROKE, SlurOutcome.WRONG_NOTE} else _PLAIN)
-    sign: Reason | None = slur.reasons[0] if slur.reasons else None
+    sign = reasons[0] if reasons else None
     if slur.outcome is SlurOutcome.TONGUED:
         sign = Reason.TONGUE
     elif slur.outcome is SlurOutcome.WRONG_NOTE:
         sign = Reason.WRONG_NOTE
     if sign is None:
-        sign = Reason.SILENCE
+        return (Polyline(_arc(start, end), Stroke(_HEAVY, _DASHES)),)
     return tuple(_SIGNS[sign](start, end, stroke))
 
 

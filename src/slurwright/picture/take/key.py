@@ -5,6 +5,7 @@ from dataclasses import replace
 from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import PlayedAs
 from slurwright.listen.measures import Reason, SlurMeasure, SlurOutcome, SlurPath
+from slurwright.listen.telling import telling
 from slurwright.picture.metrics import text_width
 from slurwright.picture.shapes import Polyline, Rect, Segment, Shape, Stroke, Text, moved
 from slurwright.picture.take.arcs import draw_arc
@@ -76,11 +77,12 @@ def _slur_signs(scene: TakeScene) -> list[_Sign]:
     if not slurs:
         return []
     found: list[_Sign] = [(*_arc(outcome=SlurOutcome.CLEAN)[:2], "a slur that spoke")]
-    leading = {slur.reasons[0] for slur in slurs if slur.reasons}
+    told = [(slur, telling(slur)) for slur in slurs]
+    leading = {reasons[0] for _, reasons in told if reasons}
     outcomes = {slur.outcome for slur in slurs}
     for reason, words in _MEANINGS.items():
         if reason in leading:
-            broke = any(slur.outcome is SlurOutcome.BROKE for slur in slurs if slur.reasons[:1] == (reason,))
+            broke = any(slur.outcome is SlurOutcome.BROKE for slur, reasons in told if reasons[:1] == (reason,))
             outcome = SlurOutcome.BROKE if broke else SlurOutcome.CLEAN
             found.append((*_arc(outcome=outcome, reasons=(reason,))[:2], words))
     if SlurOutcome.TONGUED in outcomes:
@@ -89,6 +91,8 @@ def _slur_signs(scene: TakeScene) -> list[_Sign]:
         found.append((*_arc(outcome=SlurOutcome.WRONG_NOTE)[:2], "landed on another note"))
     if SlurOutcome.BROKE in outcomes:
         found.append(((Segment(0.0, -0.8, _SHORT_MM, -0.8, Stroke(0.55)),), _SHORT_MM, "heavy: it broke"))
+    if any(slur.outcome is SlurOutcome.BROKE and not reasons for slur, reasons in told):
+        found.append((*_arc(outcome=SlurOutcome.BROKE)[:2], "broke, how cannot be told"))
     if any(isinstance(slur.quality, Hidden) for slur in slurs):
         hidden = _arc(outcome=SlurOutcome.CLEAN, quality=Hidden(Veil.ROOM))
         found.append((*hidden[:2], "its figures are hidden: ? room, the room is too live"))
