@@ -172,6 +172,14 @@ def test_a_recorder_that_did_not_finish_is_forgiven() -> None:
         assert any("did not finish" in remark for remark in made.remarks)
 
 
+def test_an_mp3_that_does_not_say_its_length_is_read_to_its_end() -> None:
+    pytest.importorskip("av")
+    second = encoded(TONE, "mp3").replace(b"Xing", bytes(4)).replace(b"Info", bytes(4))
+    heard, made = read(7 * second, "take.mp3")
+    assert len(heard) / made.rate_hz > 7.0
+    assert made.remarks == ()
+
+
 def test_a_wrong_name_makes_no_difference() -> None:
     heard, made = read(encoded(TONE, "flac"), "take.wav")
     assert len(heard) == 24_000

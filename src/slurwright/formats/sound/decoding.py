@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from slurwright.errors import SoundError
 from slurwright.formats.sound.kinds import READ_SOUNDS, SoundKind, by_name, kind_of, other_kind, seems
-from slurwright.formats.sound.lengths import finished_header
+from slurwright.formats.sound.lengths import finished_header, says_length
 
 __all__ = ["BLOCK_SAMPLES", "Decoder", "Frames", "opened_sound"]
 
@@ -86,11 +86,13 @@ def opened_sound(stream: BinaryIO, *, name: str) -> Iterator[tuple[SoundKind | N
     from slurwright.formats.sound.with_sndfile import SndfileSound  # noqa: PLC0415
 
     decoder: SndfileSound | FfmpegSound | None = None
-    if kind is None or not kind.needs_extra:
+    with_extra = ffmpeg_is_here()
+    if with_extra and kind is SoundKind.MP3 and not says_length(stream):
+        decoder = FfmpegSound.opened(stream)  # libsndfile guesses the length, and reads no further
+    if decoder is None and (kind is None or not kind.needs_extra):
         decoder = SndfileSound.opened(finished_header(stream, kind))
     if decoder is None:
-        if ffmpeg_is_here():
-            stream.seek(0)
+        if with_extra:
             decoder = FfmpegSound.opened(stream)
         elif kind is not None and kind.needs_extra:
             raise SoundError(

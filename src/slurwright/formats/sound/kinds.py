@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import Enum
 
-__all__ = ["READ_SOUNDS", "SoundKind", "by_name", "kind_of", "other_kind", "seems"]
+__all__ = ["READ_SOUNDS", "SoundKind", "by_name", "kind_of", "other_kind", "seems", "tag_size"]
 
 READ_SOUNDS = "WAV, FLAC, OGG, MP3, AIFF, AU, CAF; with the extra m4a also M4A/AAC, MP4, WebM and 3GP"
 """What can be read, in words."""
@@ -118,7 +118,7 @@ def kind_of(head: bytes) -> SoundKind | None:
         if head[mark.at : mark.at + len(mark.sign)] == mark.sign:
             return mark.kind
     if head.startswith(b"ID3"):
-        after = head[_ID3_HEADER + _id3_size(head) :]
+        after = head[_ID3_HEADER + tag_size(head) :]
         return kind_of(after) or SoundKind.MP3
     if len(head) >= 2 and head[0] == 0xFF and head[1] & 0xE0 == 0xE0:
         return _by_frame(head)
@@ -160,7 +160,12 @@ def _by_frame(head: bytes) -> SoundKind | None:
     return SoundKind.MP3 if bitrate != 15 and rate != 3 and second >> 3 & 3 != 1 else None
 
 
-def _id3_size(head: bytes) -> int:
+def tag_size(head: bytes) -> int:
+    """Say how many bytes an ID3 tag has after its first ten.
+
+    Args:
+        head: the start of the file.
+    """
     size = 0
     for byte in head[6:_ID3_HEADER]:
         size = size << 7 | byte & 0x7F

@@ -4,17 +4,19 @@ import io
 import os
 from typing import TYPE_CHECKING, BinaryIO
 
-from slurwright.formats.sound.kinds import SoundKind
+from slurwright.formats.sound.kinds import SoundKind, tag_size
 
 if TYPE_CHECKING:
     from _typeshed import WriteableBuffer
 
-__all__ = ["Patched", "finished_header", "share_present"]
+__all__ = ["Patched", "finished_header", "says_length", "share_present"]
 
 _UNFINISHED = (0, 0xFFFFFFFF)
 _MOST_CHUNKS = 10_000
 _LAST_PAGE_BYTES = 1 << 16
 _LAST_PAGE_FLAG = 4
+_TAG_BYTES = 10
+_FIRST_FRAME_BYTES = 512
 
 
 def share_present(stream: BinaryIO, kind: SoundKind | None) -> float | None:
@@ -53,6 +55,21 @@ def finished_header(stream: BinaryIO, kind: SoundKind | None) -> BinaryIO:
         return stream
     length = min(end - found[0], 0xFFFFFFFE).to_bytes(4, "little")
     return io.BufferedReader(Patched(stream, at=found[0] - 4, patch=length))
+
+
+def says_length(stream: BinaryIO) -> bool:
+    """Say whether the first frame of an MP3 file tells how many there are.
+
+    Args:
+        stream: the file.
+    """
+    stream.seek(0)
+    head = stream.read(_TAG_BYTES)
+    if head[:3] == b"ID3" and len(head) == _TAG_BYTES:
+        stream.seek(_TAG_BYTES + tag_size(head))
+        head = b""
+    frame = head + stream.read(_FIRST_FRAME_BYTES)
+    return any(sign in frame for sign in (b"Xing", b"Info", b"VBRI"))
 
 
 class Patched(io.RawIOBase):

@@ -52,10 +52,11 @@ class FfmpegSound:
         """Open a file; None where the library cannot, or where there is no sound in it.
 
         Args:
-            stream: the file, at its start.
+            stream: the file; it is read from its start.
         """
         import av  # noqa: PLC0415
 
+        stream.seek(0)
         head = stream.read(16)
         for demuxer in _likely(head):
             stream.seek(0)
