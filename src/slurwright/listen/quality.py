@@ -35,9 +35,9 @@ class Faults:
     overshoot_cents: Measured
     foreign_ms: Measured = _NONE
     tongue: Figure = _NONE
-    """Chance that the tongue took part, 0..1."""
+    """Whether the tongue took part, 0 or 1."""
     fell_back: Figure = _NONE
-    """Chance that the first note came again, 0..1."""
+    """Whether the first note came again, 0 or 1."""
     wrong_note: bool = False
 
 
