@@ -105,9 +105,12 @@ def test_each_fault_is_found_and_no_other(fault: LevelFault, seed: int) -> None:
     assert checked(spoiled).faults == (fault,)
 
 
-def long_notes(length_s: float, *, pause_s: float, place: Place) -> Samples:
-    """Four steady notes, the first after a pause."""
-    notes = tuple(Note(233.0, 1.5 + (length_s + pause_s) * at, length_s, level_db=-14.0) for at in range(4))
+def long_notes(length_s: float, *, pause_s: float, place: Place, swell_db_s: float = 0.0) -> Samples:
+    """Four long notes, the first after a pause."""
+    notes = tuple(
+        Note(233.0, 1.5 + (length_s + pause_s) * at, length_s, level_db=-14.0, swell_db_s=swell_db_s)
+        for at in range(4)
+    )
     script = Script(notes, 1.5 + 4 * (length_s + pause_s), voice_for(233.0), PLAYER)
     return render(script, rng=np.random.default_rng(1_031), rate_hz=RATE_HZ, place=place).samples
 
@@ -128,6 +131,10 @@ def test_steady_tones_that_all_fade_were_suppressed() -> None:
     fade = 10 ** (-19 / 20 * np.clip(((time - 1.5) % 4.0 - 0.3) / 2.0, 0, 1))
     assert checked(samples).faults == ()
     assert checked(samples * fade).faults == (LevelFault.PROCESSED,)
+
+
+def test_a_player_may_let_all_long_tones_fade() -> None:
+    assert checked(long_notes(3.0, pause_s=1.0, place=Place(noise_db=50.0), swell_db_s=-5.0)).faults == ()
 
 
 @pytest.mark.parametrize("samples", [np.zeros(0), np.zeros(20_000), 1e-5 * np.ones(20_000)])

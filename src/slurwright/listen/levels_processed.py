@@ -3,13 +3,14 @@
 Three are looked for, each such as no player and no room leaves. A gate: after a note the room's tail, which can only
 die more and more slowly, plunges all at once. Automatic gain: after notes the background comes *up* in the pauses,
 from far below where it lies when nothing was played for long. Noise suppression: it takes steady tones for noise and
-turns them down, one like the other, over a background that is very still. Suppression that leaves the tones alone
-does no harm to what is measured and is not looked for.
+turns them down, loud and soft partials alike, where a player's tone gets duller as it gets softer. Suppression that
+leaves the tones alone does no harm to what is measured and is not looked for.
 """
 
 import numpy as np
 from numpy.typing import NDArray
 
+from slurwright.listen.sound import Sound
 from slurwright.listen.stretches import heard_stretches, steady_stretches
 from slurwright.listen.track import PitchTrack
 
@@ -24,8 +25,10 @@ _TAIL_S = (0.06, 0.8)
 _PLUNGE_S = 0.02
 _PLUNGE_DB = 15.0
 """No room's tail falls so far in so short a time: that would be a decay of 80 ms. Derived."""
-_TAIL_DB_S = 300.0
-"""A tail that falls slower than this before the plunge is a room's; a release is faster [dB a second]."""
+_DYING_DB = 4.0
+_TAIL_DB_S = 25.0, 300.0
+"""So fast a room's tail dies before the plunge: slower is a note that still sounds, faster one that is let go
+[dB a second]."""
 
 _AFTER_S = (0.12, 0.4)
 _OPEN_S = 0.6
@@ -35,23 +38,31 @@ _RISE_DB = 8.0
 
 _LONG_S = 1.5
 _EDGES_S = (0.15, 0.25)
-_FADE_DB, _LEAST_FADE_DB = 12.0, 8.0
+_SPAN_S = 0.2
+_HIGHEST_HZ = 400.0
+"""Higher notes have too few partials within a small microphone's range to tell how dull they are."""
+_SPLIT = 3.5
+_FADE_DB, _LEAST_FADE_DB = 6.0, 4.0
 _LEAST_LONG = 3
 _FADED_SHARE = 0.75
-_STILL_DB = 42.0
+_DULLER = 0.25
+"""Upper partials fall by that part of the fade at least where a player lets a tone fade; half of it and more is
+usual. Derived from made-up tones; that brass gets duller as it gets softer is common knowledge."""
+_STILL_DB = 35.0
 
 
-def is_processed(track: PitchTrack, *, noise_below_db: float) -> bool:
-    """Say whether the levels bear the traces of noise suppression, a gate or automatic gain.
+def is_processed(sound: Sound, track: PitchTrack, *, noise_below_db: float) -> bool:
+    """Say whether a recording bears the traces of noise suppression, a gate or automatic gain.
 
     Args:
-        track: of the recording.
+        sound: the recording.
+        track: its pitch track.
         noise_below_db: how far the noise lies below what is played [dB].
     """
     stretches = heard_stretches(track)
     if _background_rises(track, stretches) or _tails_plunge(track, stretches):
         return True
-    return noise_below_db > _STILL_DB and _tones_fade(track)
+    return noise_below_db > _STILL_DB and _tones_fade(sound, track)
 
 
 def _tails_plunge(track: PitchTrack, stretches: Stretches) -> bool:
@@ -79,8 +90,10 @@ def _plunges(track: PitchTrack, first: int, last: int, after: int) -> bool | Non
         return None
     drops = tail[begin:-fall] - tail[begin + fall :]
     at = int(np.argmax(drops)) + begin
-    before_db_s = float(tail[0] - tail[at]) / (at * step)
-    return bool(drops.max() > _PLUNGE_DB and before_db_s < _TAIL_DB_S)
+    until = at - fall  # so that the plunge's own beginning is not counted
+    before_db = float(tail[0] - tail[until])
+    dying = before_db > _DYING_DB and _TAIL_DB_S[0] < before_db / (until * step) < _TAIL_DB_S[1]
+    return bool(drops.max() > _PLUNGE_DB and dying)
 
 
 def _background_rises(track: PitchTrack, stretches: Stretches) -> bool:
@@ -114,15 +127,33 @@ def _far_from_notes(track: PitchTrack, stretches: Stretches) -> NDArray[np.bool_
     return far
 
 
-def _tones_fade(track: PitchTrack) -> bool:
-    """Say whether nearly all long tones fade, and far."""
-    level, step = track.level_db, track.step_s
-    begin, end, span = round(_EDGES_S[0] / step), round(_EDGES_S[1] / step), round(0.1 / step)
+def _tones_fade(sound: Sound, track: PitchTrack) -> bool:
+    """Say whether nearly all long tones fade and hardly any gets duller with it."""
     fades = [
-        float(np.median(level[start + begin :][:span]) - np.median(level[stop - end - span : stop - end]))
+        _faded(sound, track, start, stop)
         for start, stop in steady_stretches(track)
-        if (stop - start) * step >= _LONG_S
+        if (stop - start) * track.step_s >= _LONG_S and np.median(track.hz[start:stop]) < _HIGHEST_HZ
     ]
-    if len(fades) < _LEAST_LONG or float(np.median(fades)) < _FADE_DB:
+    if len(fades) < _LEAST_LONG:
         return False
-    return float(np.mean(np.array(fades) > _LEAST_FADE_DB)) >= _FADED_SHARE
+    softer, duller = np.array(fades).T
+    if float(np.median(softer)) < _FADE_DB or float(np.mean(softer > _LEAST_FADE_DB)) < _FADED_SHARE:
+        return False
+    return float(np.median(duller / np.maximum(softer, 1.0))) < _DULLER
+
+
+def _faded(sound: Sound, track: PitchTrack, start: int, stop: int) -> tuple[float, float]:
+    """By how much a tone gets softer, and by how much its upper partials fall behind its lower ones [dB]."""
+    hz = float(np.median(track.hz[start:stop]))
+    span = round(_SPAN_S / track.step_s)
+    early, late = start + round(_EDGES_S[0] / track.step_s), stop - round(_EDGES_S[1] / track.step_s) - span
+    levels, tilts = [], []
+    for first in (early, late):
+        levels.append(float(np.median(track.level_db[first : first + span])))
+        at = round((track.start_s + first * track.step_s) * sound.rate_hz)
+        samples = sound.read(at, at + round(_SPAN_S * sound.rate_hz)).astype(np.float64)
+        power = np.abs(np.fft.rfft(samples * np.hanning(len(samples)))) ** 2
+        partial = np.fft.rfftfreq(len(samples), hz / sound.rate_hz)
+        upper, lower = power[partial > _SPLIT].sum(), power[(partial > 0.5) & (partial < _SPLIT)].sum()
+        tilts.append(float(10 * np.log10((upper + 1e-20) / (lower + 1e-20))))
+    return levels[0] - levels[1], tilts[0] - tilts[1]
