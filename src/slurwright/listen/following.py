@@ -43,7 +43,7 @@ def follow(sound: Sound, track: PitchTrack, passage: Passage) -> Following:
     tuning, path = _best(frames, segments, passage)
     if path is None:
         return Following((), ())
-    rough = following_of(track, segments=segments, path=path, tuning=tuning)
+    rough = following_of(sound, track, passage, segments=segments, path=path, tuning=tuning)
     return replace(rough, played=with_onsets(sound, passage, rough.played))
 
 

@@ -26,8 +26,9 @@ _HOLE_S = 10.0
 _SOUND_IN_GAP_S = 40.0
 """What a second of pitch costs where nothing is played [nats a second]."""
 _TAIL_IN_GAP_S = 1.5
-_NOISE_S = 10.0
-"""What a second of sound costs that is taken for noise or talk [nats a second]."""
+_NOISE_STRAY, _NOISE_S = (0.08, 0.3), (35.0, 10.0)
+"""What a second of sound costs that is taken for noise or talk [nats a second], by how far its pitch strays
+[semitones]: what is steady is a note."""
 _QUIET_NOISE_S = 1.0
 _NOISE = 2.0
 _REPEAT = 3.0
@@ -95,7 +96,7 @@ def evidence_of(frames: Frames, segments: Segments, pitches: NDArray[np.float64]
         passed=_passed(segments, spans),
         repeat=_repeat(segments),
         gap=-sound * segments.heard_s,
-        noise=-_NOISE_S * segments.heard_s - _QUIET_NOISE_S * quiet - _NOISE,
+        noise=-np.interp(segments.stray, _NOISE_STRAY, _NOISE_S) * segments.heard_s - _QUIET_NOISE_S * quiet - _NOISE,
     )
 
 

@@ -1,17 +1,21 @@
 """The path through the part as notes that were played, missed and played again."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from slurwright.listen.followed import Following, PlayedAs, PlayedNote
+from slurwright.listen.following_low import is_low
 from slurwright.listen.following_path import Kind, Path, Stretch
 from slurwright.listen.following_segments import Segments
+from slurwright.listen.passage import AskedNote, Passage
+from slurwright.listen.sound import Sound
 from slurwright.listen.track import PitchTrack
 
 __all__ = ["following_of"]
 
 _REFERENCE_HZ = 440.0
 _COARSE_SD_S = 0.01
-_JOINED_S = 0.02
 _KINDS = {
     Kind.EXTRA: PlayedAs.EXTRA,
     Kind.ASKED: PlayedAs.ASKED,
@@ -21,40 +25,50 @@ _KINDS = {
 _MOST_MISSED = 3
 
 
-def following_of(track: PitchTrack, *, segments: Segments, path: Path, tuning: float) -> Following:
+def following_of(
+    sound: Sound, track: PitchTrack, passage: Passage, *, segments: Segments, path: Path, tuning: float
+) -> Following:
     """Say as played notes what a path holds.
 
     Args:
-        track: the coarse pitch of the take.
+        sound: the take.
+        track: its coarse pitch.
+        passage: what was asked.
         segments: the take, cut.
         path: the way through the part.
-        tuning: how much higher the take is than the part [semitones].
+        tuning: how much higher the take is than the part, octaves counted in [semitones].
     """
     notes = [stretch for stretch in path.stretches if stretch.kind in _KINDS]
-    played = tuple(
-        _played(track, segments, stretch, follower, octave=round(tuning / 12.0))
-        for stretch, follower in zip(notes, [*notes[1:], None], strict=True)
-    )
-    return Following(played, *_gone_over(notes))
+    played = []
+    for stretch in notes:
+        note = _heard(track, segments, stretch)
+        asked = None if stretch.asked is None else passage.notes[stretch.asked]
+        played.append(note if asked is None else _judged(sound, note, asked, tuning))
+    return Following(tuple(played), *_gone_over(notes))
 
 
-def _played(
-    track: PitchTrack, segments: Segments, stretch: Stretch, follower: Stretch | None, *, octave: int
-) -> PlayedNote:
-    onset_s, offset_s = segments.cut_s[stretch.first_cut], segments.cut_s[stretch.last_cut]
-    joined = follower is not None and segments.cut_s[follower.first_cut] - offset_s < _JOINED_S
-    kind = _KINDS[stretch.kind]
-    if octave and kind is PlayedAs.ASKED:
-        kind = PlayedAs.OCTAVE
-    return PlayedNote(
-        onset_s=float(onset_s),
-        onset_sd_s=_COARSE_SD_S,
-        offset_s=float(offset_s),
-        hz=_pitch(track, float(onset_s), float(offset_s)),
-        asked=stretch.asked,
-        played_as=kind,
-        joined_to_next=joined,
-    )
+def _heard(track: PitchTrack, segments: Segments, stretch: Stretch) -> PlayedNote:
+    """A stretch as it is heard."""
+    onset_s, offset_s = float(segments.cut_s[stretch.first_cut]), float(segments.cut_s[stretch.last_cut])
+    hz = _pitch(track, onset_s, offset_s)
+    return PlayedNote(onset_s, _COARSE_SD_S, offset_s, hz, stretch.asked, _KINDS[stretch.kind])
+
+
+def _judged(sound: Sound, note: PlayedNote, asked: AskedNote, tuning: float) -> PlayedNote:
+    """A note with what it is to the asked one: by its octave, and by whether it is really as low as it is heard."""
+    if note.played_as is PlayedAs.WRONG:
+        return note
+    octaves = round(tuning / 12.0)
+    wanted = 12.0 * np.log2(asked.hz / note.hz) + tuning
+    part = round(2.0 ** (wanted / 12.0))
+    if note.played_as is PlayedAs.ASKED and part > 1:
+        start, stop = note.onset_s, note.offset_s
+        if not is_low(sound, start, stop, low_hz=note.hz, part=part):
+            note = replace(note, hz=float(asked.hz * 2.0 ** (tuning / 12.0)))
+        elif part & (part - 1):
+            return replace(note, played_as=PlayedAs.WRONG)
+    away = round(np.log2(note.hz / asked.hz) - (tuning - 12.0 * octaves) / 12.0)
+    return replace(note, played_as=PlayedAs.OCTAVE if away else PlayedAs.ASKED)
 
 
 def _pitch(track: PitchTrack, onset_s: float, offset_s: float) -> float:

@@ -63,6 +63,8 @@ class Segments:
     """How long in each segment a pitch is heard [s]."""
     unsteady_s: NDArray[np.float64]
     """How long in each segment the pitch is far from its middle [s]."""
+    stray: NDArray[np.float64]
+    """Mean distance of the pitch from its middle in each segment [semitones]."""
     tail: NDArray[np.bool_]
     """Whether it only fades away."""
 
@@ -219,10 +221,10 @@ def _spaced(
 
 def _contents(
     frames: Frames, first: NDArray[np.intp]
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64], NDArray[np.bool_]]:
-    """What the segments hold: middle pitch, time with a pitch, time far from the middle, whether only a tail."""
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64], NDArray[np.float64], NDArray[np.bool_]]:
+    """What the segments hold: middle pitch, time with a pitch, time far from it, how it strays, if only a tail."""
     count = len(first) - 1
-    semitones, heard_s, unsteady_s = np.zeros(count), np.zeros(count), np.zeros(count)
+    semitones, heard_s, unsteady_s, stray = np.zeros((4, count))
     tail = np.zeros(count, np.bool_)
     loud = -np.inf
     for at in range(count):
@@ -231,12 +233,13 @@ def _contents(
         if len(values):
             semitones[at] = np.sort(values)[len(values) // 2]
             heard_s[at] = len(values) * frames.step_s
-            unsteady_s[at] = np.count_nonzero(np.abs(values - semitones[at]) > 0.8) * frames.step_s
+            away = np.abs(values - semitones[at])
+            unsteady_s[at], stray[at] = np.count_nonzero(away > 0.8) * frames.step_s, away.mean()
         if piece.stop > piece.start:
             level = frames.level_db[piece]
             tail[at] = level.max() < loud - _TAIL_DB and level[-1] <= level[0]
             loud = max(float(level.max()), loud - 60.0 * len(level) * frames.step_s)
-    return semitones, heard_s, unsteady_s, tail
+    return semitones, heard_s, unsteady_s, stray, tail
 
 
 def _without_short(flags: NDArray[np.bool_], least: int) -> NDArray[np.bool_]:
