@@ -131,7 +131,7 @@ def test_what_happened_comes_in_order_of_time(faulty: MeasuredTake) -> None:
     assert len(said) == 8 + 2 + 1 + 1 + 1
     assert said[0].startswith("bar 1, beat 1: Bb2 to F3 broke")
     ends = said[-4:]
-    assert ends[0] == "bar 5, beat 4: F3: went there from another place."
+    assert ends[0] == "bar 5, beat 4: F3, went back to here."
     assert ends[1].endswith("D3 sounded, which nobody asked for.")
     assert {"bar 6, beat 4: F3 did not sound.", "bar 7, beat 1: Eb3, Eb2 sounded, in another octave."} == set(
         ends[2:]

@@ -228,6 +228,30 @@ def test_the_key_explains_what_is_drawn_and_nothing_else() -> None:
         assert sign not in good
 
 
+def test_no_two_signs_of_the_key_look_alike() -> None:
+    signs: dict[str, tuple[object, ...]] = {}
+    drawn: list[Shape] = []
+    for shape in key_block(take_scene(faulty_take()), 180.0).shapes[1:]:
+        if isinstance(shape, Text) and shape.size == 2.5 and not shape.bold:
+            x, y = next(places(tuple(drawn)))
+            signs[shape.words] = tuple(
+                (
+                    type(one),
+                    round(px - x, 2),
+                    round(py - y, 2),
+                    getattr(one, "stroke", None),
+                    getattr(one, "fill", None),
+                )
+                for one in drawn
+                for px, py in places((one,))
+            )
+            drawn = []
+        else:
+            drawn.append(shape)
+    assert len(signs) > 15
+    assert len(set(signs.values())) == len(signs)
+
+
 @given(st.text("ab c", max_size=80), st.floats(5.0, 60.0))
 def test_lines_hold_all_words_in_order(text: str, width: float) -> None:
     lines = wrapped(text, 2.5, width)

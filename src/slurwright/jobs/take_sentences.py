@@ -158,8 +158,9 @@ def happenings(taken: MeasuredTake) -> tuple[str, ...]:
     for index in measure.following.restarts:
         asked_there = played[index].asked
         if asked_there is not None:
-            place = note_place(taken, asked_there)
-            said.append((played[index].onset_s, f"{place}: went there from another place."))
+            before = next((note.asked for note in reversed(played[:index]) if note.asked is not None), asked_there)
+            went = "jumped ahead" if asked_there > before else "went back"
+            said.append((played[index].onset_s, f"{note_place(taken, asked_there)}, {went} to here."))
     return tuple(sentence for _, sentence in sorted(said))
 
 

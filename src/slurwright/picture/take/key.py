@@ -20,7 +20,7 @@ _ARC_MM = 10.0
 _SHORT_MM = 5.0
 _Sign = tuple[tuple[Shape, ...], float, str]
 """Shapes around the line's middle, their width [mm] and what they mean."""
-_ZERO = Figure(0.0, 0.0, 0.0)
+_ZERO, _ROUGH = Figure(0.0, 0.0, 0.0), Figure(0.5, 0.5, 0.5)
 _SAMPLE = SlurMeasure(
     first=0,
     second=1,
@@ -68,7 +68,8 @@ def key_block(scene: TakeScene, width_mm: float) -> Block:
 
 
 def _arc(*, outcome: SlurOutcome, reasons: tuple[Reason, ...] = (), quality: Measured | None = None) -> _Sign:
-    slur = replace(_SAMPLE, outcome=outcome, reasons=reasons, quality=quality or _SAMPLE.quality)
+    usual = _ROUGH if reasons else _SAMPLE.quality
+    slur = replace(_SAMPLE, outcome=outcome, reasons=reasons, quality=quality or usual)
     return draw_arc(slur, (0.0, 0.4), (_ARC_MM, 0.4)), _ARC_MM + 1.2, ""
 
 

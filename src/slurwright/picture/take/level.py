@@ -1,6 +1,7 @@
 """The lane of loudness: a grey hill over the notes, in which a gap is a valley down to the ground."""
 
 import math
+from collections.abc import Iterator
 
 from slurwright.picture.shapes import Anchor, Polyline, Segment, Shape, Stroke, Text
 from slurwright.picture.take.scene import TakeScene
@@ -16,6 +17,8 @@ _GROUND = Stroke(0.18, opacity=0.7)
 _LINE = Stroke(0.18, opacity=0.9)
 _GUIDE = Stroke(0.1, (0.6, 0.8), opacity=0.4)
 _FILL = 0.22
+_LEAP_MM = 2.5
+"""From frame to frame time never goes so far on paper but over a note that did not sound [mm]."""
 
 
 def draw_level(scene: TakeScene, stage: TakeStage, clock: Clock, *, top: float) -> tuple[Shape, ...]:
@@ -32,8 +35,7 @@ def draw_level(scene: TakeScene, stage: TakeStage, clock: Clock, *, top: float) 
     for step in range(_STEP_DB, int(_RANGE_DB), _STEP_DB):
         y = top + step / _RANGE_DB * LEVEL_LANE_MM
         shapes.append(Segment(stage.left, y, stage.right, y, _GUIDE))
-    line = _hill(scene, clock, top)
-    if len(line) > 1:
+    for line in _pieces(_hill(scene, clock, top)):
         corners = ((line[0][0], ground), *line, (line[-1][0], ground))
         shapes.append(Polyline(corners, None, closed=True, filled=True, fill=_FILL))
         shapes.append(Polyline(tuple(line), _LINE))
@@ -41,6 +43,16 @@ def draw_level(scene: TakeScene, stage: TakeStage, clock: Clock, *, top: float) 
     shapes.append(Text(stage.left - 0.8, top + 3.0, "loudness", size=1.8, anchor=Anchor.END, italic=True))
     shapes.append(Text(stage.left - 0.8, top + 5.4, f"{_STEP_DB} dB a line", size=1.5, anchor=Anchor.END))
     return tuple(shapes)
+
+
+def _pieces(line: list[tuple[float, float]]) -> Iterator[list[tuple[float, float]]]:
+    """Part a line where it leaps over notes that did not sound."""
+    start = 0
+    for at in range(1, len(line) + 1):
+        if at == len(line) or line[at][0] - line[at - 1][0] > _LEAP_MM:
+            if at - start > 1:
+                yield line[start:at]
+            start = at
 
 
 def _hill(scene: TakeScene, clock: Clock, top: float) -> list[tuple[float, float]]:
