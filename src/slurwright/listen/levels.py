@@ -23,9 +23,10 @@ __all__ = ["in_its_room", "level_check", "raw_levels"]
 _BLOCK = 1 << 16
 _LOWEST_DB = -120.0
 
-_CUT_SHARE = 1e-4
-"""From here on a recording counts as cut off: one sample in ten thousand."""
-_CUT_TOPS = 8
+_CUT_TOPS = 25
+"""From so many cut tops on a recording counts as cut off, however long it is: some tenth of a second of sound."""
+_FEW_CUT_TOPS, _CUT_SHARE = 8, 1e-3
+"""In a short one fewer are enough, if they make up a thousandth of it."""
 _SOFT_DB = -45.0
 _SILENT_DB = -70.0
 _NOISE_BELOW_DB = 15.0
@@ -51,7 +52,8 @@ def level_check(sound: Sound, track: PitchTrack, *, raw: RawLevels | None = None
     loud_db = _loud_db(level[heard] if heard.any() else level)
     noise_db = _noise_db(track)
     faults = []
-    if marks.clipped_runs >= _CUT_TOPS and marks.clipped_share > _CUT_SHARE:
+    few = marks.clipped_runs >= _FEW_CUT_TOPS and marks.clipped_share > _CUT_SHARE
+    if few or marks.clipped_runs >= _CUT_TOPS:
         faults.append(LevelFault.CLIPPED)
     if loud_db < _SILENT_DB:
         faults.append(LevelFault.SILENT)
@@ -59,7 +61,7 @@ def level_check(sound: Sound, track: PitchTrack, *, raw: RawLevels | None = None
         faults.append(LevelFault.SOFT)
     if heard.any() and loud_db - noise_db < _NOISE_BELOW_DB:
         faults.append(LevelFault.NOISY)
-    if is_processed(track, noise_below_db=loud_db - noise_db):
+    if is_processed(sound, track, noise_below_db=loud_db - noise_db):
         faults.append(LevelFault.PROCESSED)
     if marks.lost_runs:
         faults.append(LevelFault.DROPOUTS)

@@ -25,6 +25,8 @@ _TAIL_S = (0.06, 0.8)
 _PLUNGE_S = 0.02
 _PLUNGE_DB = 15.0
 """No room's tail falls so far in so short a time: that would be a decay of 80 ms. Derived."""
+_AUDIBLE_DB = -80.0
+"""A plunge from below this is only the last bits of a file going out [dB]."""
 _DYING_DB = 4.0
 _TAIL_DB_S = 25.0, 300.0
 """So fast a room's tail dies before the plunge: slower is a note that still sounds, faster one that is let go
@@ -93,7 +95,7 @@ def _plunges(track: PitchTrack, first: int, last: int, after: int) -> bool | Non
     until = at - fall  # so that the plunge's own beginning is not counted
     before_db = float(tail[0] - tail[until])
     dying = before_db > _DYING_DB and _TAIL_DB_S[0] < before_db / (until * step) < _TAIL_DB_S[1]
-    return bool(drops.max() > _PLUNGE_DB and dying)
+    return bool(drops.max() > _PLUNGE_DB and tail[at] > _AUDIBLE_DB and dying)
 
 
 def _background_rises(track: PitchTrack, stretches: Stretches) -> bool:
