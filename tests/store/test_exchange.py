@@ -108,6 +108,32 @@ def test_a_later_measuring_is_taken_over_and_an_earlier_is_not(band: Store, new_
     assert band.measures_of(bare.id).method == "3"
 
 
+def standing_of(store: Store, take_id: str) -> list[float]:
+    return [
+        kept.played.tone.cents
+        for kept in store.export_all().readings
+        if kept.take is not None and kept.take.take_id == take_id and not kept.withdrawn
+    ]
+
+
+def test_a_take_that_was_measured_again_in_both_speaks_once(band: Store, new_store: NewStore) -> None:
+    full, *_ = fill_with_takes(band)
+    other = new_store()
+    other.import_all(band.export_all())
+    band.keep_measures(full.id, measures(), tones=[(0, played(1.0)), (1, played(2.0))], now=LATER)
+    other.keep_measures(full.id, measures(), tones=[(0, played(3.0))], now=LATER + timedelta(days=1))
+    here, there = band.export_all(), other.export_all()
+    band.import_all(there)
+    other.import_all(here)
+    assert standing_of(band, full.id) == standing_of(other, full.id) == [3.0]
+    assert band.export_all() == other.export_all()
+    (first,) = [kept.id for kept in band.export_all().readings if kept.played == played(1.0)]
+    band.restore([first], now=LATER + timedelta(days=2))
+    other.import_all(band.export_all())
+    assert standing_of(other, full.id) == [1.0, 3.0], "what the player restored stays"
+    assert band.import_all(other.export_all()) == Imported(0, 0, 0, 0)
+
+
 def test_a_recording_that_was_forgotten_elsewhere_is_removed_here(band: Store, new_store: NewStore) -> None:
     full, *_ = fill_with_takes(band)
     other = new_store()

@@ -18,6 +18,7 @@ from builders.kept_takes import A3, BB3, F3, SOUND, about, fill_with_takes, meas
 from builders.stores import NOW, counted_ids, played
 from slurwright.errors import DamagedStoreError, StoreError
 from slurwright.horn.owned import OwnedHorn, Player
+from slurwright.jobs.ports import Keeping, KeptTakes
 from slurwright.listen.kept import KeptMeasures, KeptTake, TakeAbout, TakeState
 from slurwright.pitch import SoundingPitch
 from slurwright.store import Store, open_store
@@ -192,6 +193,24 @@ def test_slurs_are_found_over_many_takes(band: Store, ida: Player, horn: OwnedHo
     assert found(technique="plain") == {first}
     assert found(since=date(2026, 1, 10)) == set()
     assert found(until=date(2026, 1, 9), technique="half-valve", pair=(BB3.sounding, A3.sounding)) == {second}
+
+
+def test_notes_are_found_over_many_takes(band: Store, ida: Player, horn: OwnedHorn) -> None:
+    full, bare, *_ = fill_with_takes(band)
+    assert [(one.take_id, one.horn_id, one.played_on, one.note) for one in band.notes_of(ida.id)] == [
+        (take.id, horn.id, date(2026, 1, 9), note) for take in (full, bare) for note in measures().notes
+    ]
+    assert {one.note for one in band.notes_of(ida.id, sounding=SoundingPitch.named("A#3"))} == {measures().notes[1]}
+    assert band.notes_of(ida.id, horn_id="other") == ()
+    assert band.notes_of(ida.id, since=date(2026, 1, 10)) == ()
+    assert len(band.notes_of(ida.id, until=date(2026, 1, 9), horn_id=horn.id)) == 6
+
+
+def test_the_store_is_what_the_jobs_ask_for(store: Store) -> None:
+    def asked(takes: KeptTakes, everything: Keeping) -> bool:
+        return isinstance(takes, Store) and isinstance(everything, Store)
+
+    assert asked(store, store), "what the type checker finds is the test"
 
 
 def test_slurs_of_what_is_deleted_are_hidden(band: Store, ida: Player, horn: OwnedHorn) -> None:

@@ -7,7 +7,7 @@ from typing import BinaryIO, Protocol
 
 from slurwright.horn import Horn
 from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player
-from slurwright.listen.kept import KeptMeasures, KeptTake, PlayedSlur, TakeAbout
+from slurwright.listen.kept import KeptMeasures, KeptTake, PlayedSlur, TakeAbout, TakenNote
 from slurwright.pitch import SoundingPitch
 
 __all__ = ["Catalogue", "Keeping", "KeptHorns", "KeptReadings", "KeptTakes"]
@@ -128,6 +128,18 @@ class KeptTakes(Protocol):
         until: date | None = None,
     ) -> tuple[PlayedSlur, ...]:
         """List measured slurs of all takes that stand; ``pair`` is two sounding pitches."""
+        ...
+
+    def notes_of(
+        self,
+        player_id: str,
+        *,
+        horn_id: str | None = None,
+        sounding: SoundingPitch | None = None,
+        since: date | None = None,
+        until: date | None = None,
+    ) -> tuple[TakenNote, ...]:
+        """List measured notes of all takes that stand; ``sounding`` was asked for."""
         ...
 
     def delete_take(self, take_id: str, *, now: datetime) -> KeptTake:

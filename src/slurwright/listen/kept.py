@@ -21,6 +21,7 @@ __all__ = [
     "SoundFile",
     "TakeAbout",
     "TakeState",
+    "TakenNote",
     "TakenPart",
     "TakenWay",
     "WholeTake",
@@ -205,6 +206,16 @@ class PlayedSlur:
     horn_id: str | None
     played_on: date
     slur: KeptSlur
+
+
+@dataclass(frozen=True, slots=True)
+class TakenNote:
+    """A note out of many takes, with what its take says of it."""
+
+    take_id: str
+    horn_id: str | None
+    played_on: date
+    note: KeptNote
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ from slurwright.store.names import clean_name, same_name
 from slurwright.store.players import every_player, put_players
 from slurwright.store.readings import every_reading, insert_marks, insert_reading, insert_source, tone_faults
 from slurwright.store.take_measures import every_whole_take
+from slurwright.store.take_tones import let_speak_once
 
 __all__ = ["Imported", "export_all", "import_all"]
 
@@ -259,3 +260,6 @@ def _write(connection: sqlite3.Connection, work: _Work) -> None:
         insert_marks(connection, kept)
     for kept in work.sourced_readings:
         insert_source(connection, kept)
+    spoke = (kept.take for kept in (*work.new_readings, *work.longer_readings, *work.sourced_readings))
+    for take_id in sorted({source.take_id for source in spoke if source is not None}):
+        let_speak_once(connection, take_id)

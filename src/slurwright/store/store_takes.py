@@ -10,7 +10,7 @@ from typing import BinaryIO
 from slurwright.errors import StoreError
 from slurwright.formats.collection import Collection
 from slurwright.horn.owned import KeptReading, PlayedTone
-from slurwright.listen.kept import KeptMeasures, KeptTake, PlayedSlur, TakeAbout
+from slurwright.listen.kept import KeptMeasures, KeptTake, PlayedSlur, TakeAbout, TakenNote
 from slurwright.pitch import SoundingPitch
 from slurwright.store import take_measures, take_tones, takes
 from slurwright.store.opened import OpenedStore
@@ -143,6 +143,23 @@ class StoreOfTakes(OpenedStore):
                     technique=technique,
                     since=since,
                     until=until,
+                )
+            )
+
+    def notes_of(
+        self,
+        player_id: str,
+        *,
+        horn_id: str | None = None,
+        sounding: SoundingPitch | None = None,
+        since: date | None = None,
+        until: date | None = None,
+    ) -> tuple[TakenNote, ...]:
+        """List measured notes of all takes that stand, in the order in which they were played."""
+        with self._seeing() as connection:
+            return tuple(
+                take_measures.list_notes(
+                    connection, player_id, horn_id=horn_id, sounding=sounding, since=since, until=until
                 )
             )
 

@@ -5,13 +5,22 @@ Each verb takes a connection that is in a transaction.
 
 import sqlite3
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
 from slurwright.errors import DamagedStoreError, StoreError
-from slurwright.listen.kept import KeptMeasures, KeptNote, KeptSlur, KeptTake, PlayedSlur, TakeState, WholeTake
+from slurwright.listen.kept import (
+    KeptMeasures,
+    KeptNote,
+    KeptSlur,
+    KeptTake,
+    PlayedSlur,
+    TakenNote,
+    TakeState,
+    WholeTake,
+)
 from slurwright.pitch import SoundingPitch
 from slurwright.store.connect import parsed
 from slurwright.store.take_faults import LONGEST_WORDS, measures_faults
@@ -37,12 +46,13 @@ __all__ = [
 
 _NOTES = f"SELECT take_id, {', '.join(NOTE_COLUMNS)} FROM take_notes WHERE take_id = ? ORDER BY place"  # noqa: S608
 _SLURS = f"SELECT take_id, {', '.join(SLUR_COLUMNS)} FROM take_slurs WHERE take_id = ? ORDER BY place"  # noqa: S608
-_ALL_SLURS = f"""
-    SELECT takes.id, takes.horn_id, takes.played_on, {", ".join(f"take_slurs.{name}" for name in SLUR_COLUMNS)}
-    FROM takes JOIN take_slurs ON takes.id = take_slurs.take_id
+_ALL = """
+    SELECT takes.id, takes.horn_id, takes.played_on, {columns} FROM takes JOIN {table} ON takes.id = {table}.take_id
     WHERE takes.player_id = :player AND takes.deleted_at IS NULL
     AND NOT EXISTS (SELECT 1 FROM horns WHERE id = takes.horn_id AND horns.deleted_at IS NOT NULL)
-"""  # noqa: S608
+"""
+_ALL_SLURS = _ALL.format(table="take_slurs", columns=", ".join(f"take_slurs.{name}" for name in SLUR_COLUMNS))
+_ALL_NOTES = _ALL.format(table="take_notes", columns=", ".join(f"take_notes.{name}" for name in NOTE_COLUMNS))
 _ONLY = {
     "horn": "AND takes.horn_id = :horn",
     "since": "AND takes.played_on >= :since",
@@ -52,10 +62,11 @@ _ONLY = {
     "partial_1": "AND take_slurs.partial_1 = :partial_1",
     "partial_2": "AND take_slurs.partial_2 = :partial_2",
     "technique": "AND take_slurs.technique = :technique",
+    "midi": "AND take_notes.midi = :midi",
 }
-_IN_ORDER = "ORDER BY takes.played_on, takes.made_at, takes.id, take_slurs.place"
+_IN_ORDER = "ORDER BY takes.played_on, takes.made_at, takes.id, place"
 _WITH_TAKE = 3
-"""How many cells stand before those of the slur."""
+"""How many cells stand before those of the slur or note."""
 
 
 def put_measures(connection: sqlite3.Connection, take_id: str, measures: KeptMeasures) -> None:
@@ -216,19 +227,65 @@ def list_slurs(
         since: first day; None for no first.
         until: last day; None for no last.
     """
-    wanted: dict[str, str | int | None] = {
-        "horn": horn_id,
-        "since": None if since is None else since.isoformat(),
-        "until": None if until is None else until.isoformat(),
-        "midi_1": None if pair is None else pair[0].midi,
-        "midi_2": None if pair is None else pair[1].midi,
-        "partial_1": None if partials is None else partials[0],
-        "partial_2": None if partials is None else partials[1],
-        "technique": technique,
-    }
-    only = " ".join(_ONLY[name] for name, value in wanted.items() if value is not None)
-    rows = connection.execute(f"{_ALL_SLURS} {only} {_IN_ORDER}", wanted | {"player": player_id})
+    rows = _all(
+        connection,
+        _ALL_SLURS,
+        {
+            "player": player_id,
+            "horn": horn_id,
+            "since": None if since is None else since.isoformat(),
+            "until": None if until is None else until.isoformat(),
+            "midi_1": None if pair is None else pair[0].midi,
+            "midi_2": None if pair is None else pair[1].midi,
+            "partial_1": None if partials is None else partials[0],
+            "partial_2": None if partials is None else partials[1],
+            "technique": technique,
+        },
+    )
     return parsed(rows, _played_slur)
+
+
+def list_notes(
+    connection: sqlite3.Connection,
+    player_id: str,
+    *,
+    horn_id: str | None = None,
+    sounding: SoundingPitch | None = None,
+    since: date | None = None,
+    until: date | None = None,
+) -> Iterator[TakenNote]:
+    """Go through the measured notes of all takes that stand, in the order in which they were played.
+
+    Args:
+        connection: in a transaction, until the last one is taken.
+        player_id: whose.
+        horn_id: on which horn; None for all.
+        sounding: which was asked for, however it is spelled; None for all.
+        since: first day; None for no first.
+        until: last day; None for no last.
+    """
+    rows = _all(
+        connection,
+        _ALL_NOTES,
+        {
+            "player": player_id,
+            "horn": horn_id,
+            "since": None if since is None else since.isoformat(),
+            "until": None if until is None else until.isoformat(),
+            "midi": None if sounding is None else sounding.midi,
+        },
+    )
+    return parsed(rows, _taken_note)
+
+
+def _all(connection: sqlite3.Connection, select: str, wanted: Mapping[str, str | int | None]) -> sqlite3.Cursor:
+    only = " ".join(_ONLY[name] for name, value in wanted.items() if name in _ONLY and value is not None)
+    return connection.execute(f"{select} {only} {_IN_ORDER}", wanted)
+
+
+def _taken_note(row: tuple[Any, ...]) -> TakenNote:
+    take_id, horn_id, played_on = row[:_WITH_TAKE]
+    return TakenNote(take_id, horn_id, date.fromisoformat(played_on), note_from_cells(row[_WITH_TAKE:]))
 
 
 def _played_slur(row: tuple[Any, ...]) -> PlayedSlur:

@@ -15,13 +15,16 @@ from slurwright.listen.kept import KeptTake
 from slurwright.store.readings import add_readings, mark_readings
 from slurwright.store.takes import change_take, later_than, take_of_id
 
-__all__ = ["delete_take", "give_tones", "undelete_take"]
+__all__ = ["delete_take", "give_tones", "let_speak_once", "undelete_take"]
 
 _STANDING = (
-    "SELECT reading_id FROM take_tones JOIN readings ON readings.id = reading_id WHERE take_tones.take_id = ?"
-    " AND coalesce((SELECT withdrawn FROM withdrawals WHERE withdrawals.reading_id = take_tones.reading_id"
-    " ORDER BY at DESC LIMIT 1), 0) = 0 ORDER BY added_at, readings.place, reading_id"
+    "SELECT reading_id, added_at, coalesce((SELECT max(at) FROM withdrawals WHERE reading_id = readings.id), '')"
+    " FROM take_tones JOIN readings ON readings.id = reading_id WHERE take_id = ?"
+    " AND coalesce("
+    "(SELECT withdrawn FROM withdrawals WHERE reading_id = readings.id ORDER BY at DESC LIMIT 1), 0) = 0"
+    " ORDER BY added_at, place, reading_id"
 )
+"""Readings of a take that stand, when they were added, and when they were restored last."""
 _WITHDRAWN_WITH_TAKE = (
     # What was withdrawn when the take was deleted, and not touched since.
     "SELECT reading_id FROM take_tones JOIN withdrawals USING (reading_id) WHERE take_id = ? AND at >= ?"
@@ -63,9 +66,25 @@ def give_tones(
 
 def _withdraw_standing(connection: sqlite3.Connection, take_id: str, *, now: datetime) -> bool:
     """Withdraw what a take gave; says whether there was anything."""
-    standing = [reading_id for (reading_id,) in connection.execute(_STANDING, (take_id,))]
+    standing = [reading_id for reading_id, _, _ in connection.execute(_STANDING, (take_id,))]
     mark_readings(connection, standing, withdrawn=True, now=now)
     return bool(standing)
+
+
+def let_speak_once(connection: sqlite3.Connection, take_id: str) -> None:
+    """Withdraw what a take gave before it was measured again elsewhere; comes to the same in every store.
+
+    What the player restored since then stays.
+
+    Args:
+        connection: in a transaction.
+        take_id: of a take that was joined with another store's.
+    """
+    standing = connection.execute(_STANDING, (take_id,)).fetchall()
+    newest = max((added_at for _, added_at, _ in standing), default="")
+    for reading_id, added_at, restored_at in standing:
+        if max(added_at, restored_at) < newest:
+            mark_readings(connection, [reading_id], withdrawn=True, now=from_text(newest))
 
 
 def delete_take(connection: sqlite3.Connection, take_id: str, *, now: datetime) -> KeptTake:
