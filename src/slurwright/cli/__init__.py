@@ -1,5 +1,6 @@
 """Commands: words of the terminal turned into jobs, and answers into words; no formulas."""
 
+import os
 import sys
 
 from slurwright.errors import DamagedStoreError, SlurwrightError
@@ -13,6 +14,8 @@ _MENDING = (
 
 def main() -> None:
     """Run the command line; a fault of the input is said in words and ends with exit status 2."""
+    # Matrices here are small: threads of linear algebra would only wait for each other. Said before numpy loads.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     from slurwright.cli.group import slurwright  # noqa: PLC0415  click is not needed to import the package
 
     try:
