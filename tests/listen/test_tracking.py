@@ -1,5 +1,8 @@
 """The coarse track: right octave everywhere, nothing invented, bounded memory."""
 
+import tracemalloc
+from dataclasses import dataclass
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -104,3 +107,27 @@ def test_where_blocks_meet_nothing_shows() -> None:
     here, there = (pitch_track(HeldSound(s, RATE_HZ)).hz for s in (samples, moved))
     assert np.abs(cents_off(here[20:-20], 311.13)).max() < 1
     assert np.allclose(here[20:2780], there[220:2980], rtol=3e-4)
+
+
+@dataclass(frozen=True)
+class Endless:
+    """A tone of any length that is made while it is read."""
+
+    length: int
+    rate_hz: float = 16000.0
+
+    def read(self, start: int, stop: int) -> Samples:
+        phase = np.arange(max(0, start), min(stop, self.length)) * (233.08 / self.rate_hz) % 1.0
+        return np.asarray(0.2 * phase - 0.1, np.float32)
+
+
+def test_memory_grows_only_by_the_track() -> None:
+    peaks = []
+    for minutes in (1, 4):
+        tracemalloc.start()
+        track = pitch_track(Endless(minutes * 60 * 16000))
+        peaks.append(tracemalloc.get_traced_memory()[1])
+        tracemalloc.stop()
+        assert np.abs(cents_off(track.hz[100:-100], 233.08)).max() < 20
+    assert peaks[1] - peaks[0] < 3 * 60 / track.step_s * 12 * 1.5
+    assert peaks[0] < 80e6

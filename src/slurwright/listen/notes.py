@@ -29,8 +29,12 @@ _BEFORE_ONSET_S = 0.03
 _LEAST_S = 0.015
 _LEAST_PERIODS = 2.0
 _HEARD_SHARE = 0.5
-"""So much of the steady part must have a pitch near the note's."""
+"""So much of the steady part must have a pitch."""
 _NEAR = 1.1
+_NOISIEST_CENTS = 8.0
+"""Where the harmonics disagree more than this, they are none of the note's."""
+_FURTHEST_CENTS = 90.0
+"""A pitch so far from the note's is another note's."""
 
 
 def measure_note(
@@ -59,6 +63,8 @@ def measure_note(
     level = level_of(track, span)
     if why or path is None or steady is None:
         return _unmeasured(played_index, span, level, why or Veil.SHORT)
+    if steady.noise_cents > _NOISIEST_CENTS or abs(float(np.median(steady.rest))) > _FURTHEST_CENTS:
+        return _unmeasured(played_index, span, level, Veil.UNHEARD)
     pitch = pitch_of(steady)
     motion = {"noise_cents": steady.noise_cents, "window_s": steady.window_s}
     return NoteMeasure(
@@ -79,10 +85,11 @@ def _coarse(track: PitchTrack, span: tuple[float, float], hz: float) -> tuple[fl
     if span[1] - span[0] < max(_LEAST_S, _LEAST_PERIODS / hz):
         return hz, Veil.SHORT
     frames = track.hz[track.frame_at(span[0]) : track.frame_at(span[1]) + 1]
+    if np.count_nonzero(frames) < _HEARD_SHARE * len(frames):
+        return hz, Veil.SOFT
     near = frames[(frames > hz / _NEAR) & (frames < hz * _NEAR)]
-    if len(near) < _HEARD_SHARE * len(frames):
-        return hz, Veil.SOFT if np.count_nonzero(frames) < _HEARD_SHARE * len(frames) else Veil.UNHEARD
-    return float(np.median(near)), None
+    # over a loud note's echo the track may hear the period that both share: then the harmonics decide
+    return (float(np.median(near)) if len(near) >= _HEARD_SHARE * len(frames) else hz), None
 
 
 def _path(

@@ -16,7 +16,7 @@ _LOOK_S = 0.060
 _RISE_S = 0.005
 """The path is run back to this long before the onset, which is half way up. Common practice."""
 _RISEN = 0.7
-"""While the sound swells within a period or two, its pitch cannot be told: only frames so near the full size count."""
+"""While the sound swells within a period or two, its pitch cannot be told: frames so near the full size count."""
 _LEAST_FRAMES = 4
 _BEFORE_S = (0.060, 0.015)
 _REST_DB = 9.0

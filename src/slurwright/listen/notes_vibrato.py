@@ -68,12 +68,12 @@ def wave_in(times_s: Floats, cents: Floats, *, window_s: float = 0.0) -> Wave | 
     length = float(times[-1])
     if length * _RATES_HZ[1] < _HINTED_CYCLES:
         return None
-    trend = _trend(times)
-    flat = cents - _fit(trend, cents)
+    trend = np.linalg.qr(_trend(times))[0]
+    flat = cents - trend @ (trend.T @ cents)
     step = min(_RATE_STEP_HZ, 0.25 / length)
     rates = np.arange(max(_RATES_HZ[0], _HINTED_CYCLES / length), _RATES_HZ[1], step)
     every = max(1, int(_SEARCH_S / (times[1] - times[0])))
-    share, rate = _best_rate(times[::every], flat[::every], rates)
+    share, rate = _best_rate(times[::every], flat[::every], rates, trend[::every] * np.sqrt(every))
     extent = float(np.sqrt(2 * share) * flat.std())
     cycles = rate * length
     if extent < _LEAST_CENTS or share < _least_share(length, extent):
@@ -100,13 +100,13 @@ def _least_share(length_s: float, extent: float) -> float:
     return plain * (1.0 - 0.4 * wide)
 
 
-def _best_rate(times: Floats, flat: Floats, rates: Floats) -> tuple[float, float]:
-    """Share of the variance that the best sine explains, and its rate, between the steps of the search."""
+def _best_rate(times: Floats, flat: Floats, rates: Floats, trend: Floats) -> tuple[float, float]:
+    """Share of the variance that the best sine explains beside the trend, and its rate, between the steps."""
     power = float(flat @ flat)
     if not len(rates) or power <= 0:
         return 0.0, 0.0
     turn = 2 * np.pi * rates[:, None] * times
-    cosine, sine = np.cos(turn), np.sin(turn)
+    cosine, sine = (wave - (wave @ trend) @ trend.T for wave in (np.cos(turn), np.sin(turn)))
     cc, ss, cs = (cosine**2).sum(1), (sine**2).sum(1), (cosine * sine).sum(1)
     yc, ys = cosine @ flat, sine @ flat
     share = (yc * yc * ss - 2 * yc * ys * cs + ys * ys * cc) / np.maximum(cc * ss - cs * cs, 1e-9) / power
@@ -164,11 +164,6 @@ def _density(times: Floats, rest: Floats, rate: float) -> float:
     turn = np.exp(-2j * np.pi * near[:, None] * times)
     power = np.abs(turn @ rest) ** 2 * (times[1] - times[0]) ** 2 / float(times[-1])
     return float(np.mean(power))
-
-
-def _fit(design: Floats, values: Floats) -> Floats:
-    fitted: Floats = design @ np.linalg.lstsq(design, values, rcond=None)[0]
-    return fitted
 
 
 def _figure(value: float, sd: float) -> Figure:
