@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from slurwright.listen.figure import Figure, Measured
+from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 from slurwright.listen.measures import Room
 from slurwright.listen.slur_lags import LagMap, lag_map
 from slurwright.listen.slur_level import fit_dip
@@ -27,6 +27,7 @@ Real = NDArray[np.float64]
 
 _UNKNOWN = Answer(0.5, 0.1)
 _DRY_DB = 20.0
+_SILENT_MS = 15.0
 _WITHIN_S, _WITHIN_PERIODS = 0.025, 0.5
 _FIRST_LEFT_S, _FIRST_REACHED_S = 0.010, 0.030
 _SETTLED_S, _SETTLED_PERIODS = 0.002, 0.3
@@ -76,11 +77,14 @@ def slur_figures(sound: Sound, window: SlurWindow, room: Room) -> SlurFigures:
     def told(name: str, values: Real, weights: Real) -> Measured:
         return measured_of(name, Weighed(values, weights), share=answer.share, period_ms=period_ms)
 
+    silence = told("silence_ms", 1000.0 * dip.silence_s, dip.weight)
+    silent = isinstance(silence, Figure) and silence.value > _SILENT_MS
     return SlurFigures(
-        time_ms=told("time_ms", 1000.0 * path.time_s, path.weight),
+        # where nothing sounds, nothing tells how the pitch moved
+        time_ms=Hidden(Veil.SOFT) if silent else told("time_ms", 1000.0 * path.time_s, path.weight),
         dip_db=told("dip_db", dip.depth_db, dip.weight),
         dip_ms=told("dip_ms", 1000.0 * dip.length_s, dip.weight),
-        silence_ms=told("silence_ms", 1000.0 * dip.silence_s, dip.weight),
+        silence_ms=silence,
         scoop_cents=told("scoop_cents", path.scoop_cents, path.weight),
         overshoot_cents=told("overshoot_cents", path.overshoot_cents, path.weight),
         left_s=left,

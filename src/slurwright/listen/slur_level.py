@@ -17,11 +17,12 @@ __all__ = ["DipFit", "fit_dip"]
 
 Real = NDArray[np.float64]
 
-_STEP_S = 0.002
+_STEP_S = 0.003
 _BACK_S, _AHEAD_S = 0.11, 0.13
 _FLOOR_DB = 32.0
 _MARGIN_S = 0.015
-_OFFSETS_S = np.array([-0.024, -0.012, 0.0, 0.012, 0.024])
+_OFFSETS = (-8, -6, -4, -2, -1, 0, 1, 2, 4, 6, 8)
+"""Middle of a dip against that of the transition [steps]."""
 _ROUND_DB = (0.0, 0.7, 1.5, 2.5, 3.5, 5.0, 6.5, 8.0, 10.0, 12.0, 14.5, 17.5, 21.0)
 _ROUND_S = (0.03, 0.045, 0.06, 0.08, 0.1, 0.125)
 _FLAT_DB = (3.5, 5.0, 6.5, 8.0, 10.0, 13.0, 17.0, 22.0)
@@ -95,40 +96,35 @@ def _common_db(sound: SlurSound, lag_s: Real, period: float) -> Real:
 
 def _candidates(times: Real, period: float, *, decay_s: float, share: float) -> tuple[Real, Real, Real, Real]:
     """Dips as they would be seen, shape=(dips, moments) [dB], with depth, length and silence of each."""
-    pad = int(np.ceil((max(_HOLE_S) + 2.0 * period) / _STEP_S))
+    pad = int(np.ceil((max(_HOLE_S) + 2.0 * period) / _STEP_S)) + max(_OFFSETS)
     grid = times[0] + _STEP_S * np.arange(-pad, len(times) + pad)
     down = _shapes(grid)
-    depth = down.max(axis=1)
-    length, silence = (_STEP_S * (down > limit).sum(axis=1) for limit in (3.0, 20.0))
     power = 10.0 ** (-down / 10.0)
+    echoed = _echoed(power, decay_s) if share > 0 else power
     seen = []
     for fill in _FILLS if share > 0 else _FILLS[:1]:
-        filled = (power + fill * share * _echoed(power, decay_s)) / (1.0 + fill * share)
-        seen.append(10.0 * np.log10(_blurred(filled, period)[:, pad : pad + len(times)] + 1e-6))
-    times_over = len(seen)
-    return (
-        np.maximum(np.concatenate(seen), -_FLOOR_DB),
-        np.tile(depth, times_over),
-        np.tile(length, times_over),
-        np.tile(silence, times_over),
-    )
+        filled = (power + fill * share * echoed) / (1.0 + fill * share)
+        blurred = np.maximum(10.0 * np.log10(_blurred(filled, period) + 1e-6), -_FLOOR_DB)
+        seen += [blurred[:, pad - off : pad - off + len(times)] for off in _OFFSETS]
+    lengths = (_STEP_S * (down > limit).sum(axis=1) for limit in (3.0, 20.0))
+    depth, length, silence = (np.tile(values, len(seen)) for values in (down.max(axis=1), *lengths))
+    return np.concatenate(seen), depth, length, silence
 
 
 def _shapes(grid: Real) -> Real:
-    """Every shape at every place, shape=(dips, moments) [dB]."""
+    """Every shape around 0, shape=(dips, moments) [dB]."""
+    away = np.abs(grid)
     rows = []
-    for middle in _OFFSETS_S:
-        away = np.abs(grid - middle)
-        for width in _ROUND_S:
-            shape = np.where(away < width / 2, 0.5 + 0.5 * np.cos(2.0 * np.pi * away / width), 0.0)
-            rows.append(np.outer(_ROUND_DB, shape))
-        for width in _FLAT_S:
-            along = np.clip((width / 2 - away) / (width / 4), 0.0, 1.0)
-            rows.append(np.outer(_FLAT_DB, 0.5 - 0.5 * np.cos(np.pi * along)))
-        for width in _HOLE_S:
-            edge = min(_EDGE_S, 0.6 * width)
-            along = np.clip((width / 2 + 0.4 * edge - away) / edge, 0.0, 1.0)
-            rows.append(_HOLE_DB * (0.5 - 0.5 * np.cos(np.pi * along))[None, :])
+    for width in _ROUND_S:
+        shape = np.where(away < width / 2, 0.5 + 0.5 * np.cos(2.0 * np.pi * away / width), 0.0)
+        rows.append(np.outer(_ROUND_DB, shape))
+    for width in _FLAT_S:
+        along = np.clip((width / 2 - away) / (width / 4), 0.0, 1.0)
+        rows.append(np.outer(_FLAT_DB, 0.5 - 0.5 * np.cos(np.pi * along)))
+    for width in _HOLE_S:
+        edge = min(_EDGE_S, 0.6 * width)
+        along = np.clip((width / 2 + 0.4 * edge - away) / edge, 0.0, 1.0)
+        rows.append(_HOLE_DB * (0.5 - 0.5 * np.cos(np.pi * along))[None, :])
     return np.concatenate(rows)
 
 

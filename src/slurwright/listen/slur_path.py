@@ -5,7 +5,7 @@ First come moves that land where they should, at every moment near the change; t
 off the second note and settling.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,19 +20,26 @@ Places = NDArray[np.intp]
 _Rows = tuple[Real, Places, Places]
 """Length, way and step of the map about which a move is half way, for each move."""
 
-_LENGTHS_S = np.geomspace(0.004, 0.26, 19)
+_LENGTHS, _LONGEST_S = 18, 0.26
+_LEAST_PERIODS = 1.0
+"""An air column does not settle on another note in less than about one period (inference, ours)."""
 _SPLITS_S = (0.02, 0.07)
 """Short, middling and long moves are laid on grids of their own."""
 _SCOOP_S, _SCOOP_PERIODS = 0.040, 2.5
-_OFF_CENTS = (-170.0, -120.0, -85.0, -60.0, -40.0, -24.0, -12.0, 12.0, 24.0, 40.0, 60.0, 85.0, 120.0, 170.0)
-_SETTLE_S = (0.09, 0.17)
-_KEPT = 6
+_OFF_CENTS = (-150.0, -100.0, -65.0, -40.0, -22.0, -10.0, 10.0, 22.0, 40.0, 65.0, 100.0, 150.0)
+_SETTLE_S = (0.09, 0.16)
+_NEAR_OFF, _NEAR_SETTLE = (0.8, 0.9, 1.0, 1.12, 1.25), (0.85, 1.0, 1.17, 1.35)
+_KEPT = 4
 _COARSER = (1, 2, 4)
 _STRIDE = 0.25
 """Step of the moment that is sought, in periods."""
 _SHARPNESS = 2.5
 """Independent looks a period; sets how fast a worse path becomes unlikely. Fitted on made-up slurs."""
 _LEAST = 0.0015
+_RARER = 3.0
+"""Log odds of a clean landing against one of the many others [nats]."""
+_FAR = 9.0
+"""What is this much less likely does not count [nats]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,7 +55,6 @@ class PathFit:
     overshoot_cents: Real
     misfit: float
     """What the best path leaves unexplained, against the sound's power: 0 for nothing, 1 for half of it."""
-    best: int
     lag_s: Real
     """Period along the best path, one a step of the map [s]."""
 
@@ -80,8 +86,12 @@ def fit_path(
     """
     pair = (first_hz, second_hz)
     rough = []
+    shortest = _LEAST_PERIODS / min(pair)
+    every = shortest * np.geomspace(1.0, max(2.0, _LONGEST_S / shortest), _LENGTHS)
     for low, high, times in zip((0.0, *_SPLITS_S), (*_SPLITS_S, 1.0), _COARSER, strict=True):
-        lengths = _LENGTHS_S[(low < _LENGTHS_S) & (high >= _LENGTHS_S)]
+        lengths = every[(low < every) & (high >= every)]
+        if not len(lengths):
+            continue
         coarse = lags.coarser(times) if times > 1 else lags
         reach = within_s / coarse.step_s
         stride = max(1, round(_STRIDE / min(pair) / coarse.step_s))
@@ -110,6 +120,19 @@ def fit_path(
             for settle in _SETTLE_S
             for off in _OFF_CENTS
         ]
+        best = min(fine, key=lambda each: float(each.cost.min()))
+        if best.settling.off_cents:
+            fine += [
+                _try(
+                    lags,
+                    bounds,
+                    few,
+                    offsets,
+                    Settling(best.settling.off_cents * off, best.settling.length_s * longer),
+                )
+                for off in _NEAR_OFF
+                for longer in _NEAR_SETTLE
+            ]
     return _fit(lags, pair, fine)
 
 
@@ -168,15 +191,18 @@ def _best(tried: list[_Tried], lags: LagMap, count: int) -> list[tuple[float, in
 
 
 def _fit(lags: LagMap, pair: tuple[float, float], tried: list[_Tried]) -> PathFit:
-    """Join all that was tried to one distribution."""
-    table = np.concatenate([_rows(each, number, pair) for number, each in enumerate(tried)], axis=1)
+    """Join all that was tried to one distribution; what is far less likely than the best is dropped."""
     periods = lags.unlike.shape[1] * lags.step_s * min(pair)
-    log = -_SHARPNESS * periods * np.log(table[0] + _LEAST)
-    weight = np.exp(log - log.max())
-    kept = weight > 1e-4
-    table, weight = table[:, kept], weight[kept]
-    place = int(table[0].argmin())
-    chosen = tried[int(table[6, place])]
+    tried = [_doubted(each, periods) for each in tried]
+    least = min(float(each.cost.min()) for each in tried)
+    most = (least + _LEAST) * float(np.exp(_FAR / (_SHARPNESS * periods))) - _LEAST
+    parts = [(each, *np.nonzero(each.cost <= most)) for each in tried]
+    table = np.concatenate(
+        [_rows(each, moves, moments, pair) for each, moves, moments in parts if len(moves)], axis=1
+    )
+    weight = np.exp(-_SHARPNESS * periods * np.log((table[0] + _LEAST) / (least + _LEAST)))
+    best = min(tried, key=lambda each: float(each.cost.min()))
+    move, moment = np.unravel_index(int(best.cost.argmin()), best.cost.shape)
     return PathFit(
         weight=weight / weight.sum(),
         time_s=table[2] - table[1],
@@ -185,33 +211,38 @@ def _fit(lags: LagMap, pair: tuple[float, float], tried: list[_Tried]) -> PathFi
         reached_s=table[3] + table[2],
         scoop_cents=table[4],
         overshoot_cents=table[5],
-        misfit=float(table[0].min()),
-        best=place,
-        lag_s=_along(lags, chosen, int(table[7, place]), float(table[3, place]), pair),
+        misfit=least,
+        lag_s=_along(lags, best, int(move), float(best.half_s[move, moment]), pair),
     )
 
 
-def _rows(each: _Tried, number: int, pair: tuple[float, float]) -> Real:
-    """One column a path: cost, edges, half, scoop, overshoot, where it stands; shape=(8, paths)."""
+def _doubted(each: _Tried, periods: float) -> _Tried:
+    """Make what arrives off the note cost more: it is rarer, and there are many ways to do so."""
+    if not each.settling.off_cents:
+        return each
+    return replace(each, cost=(each.cost + _LEAST) * float(np.exp(_RARER / (_SHARPNESS * periods))) - _LEAST)
+
+
+def _rows(each: _Tried, moves: Places, moments: Places, pair: tuple[float, float]) -> Real:
+    """One column a path: cost, edges against half way, half way, scoop, overshoot; shape=(6, paths)."""
     interval = 1200.0 * np.log2(pair[1] / pair[0])
     look = max(_SCOOP_S, _SCOOP_PERIODS / pair[1])
-    moves, count = each.cost.shape
-    left, reached = _edges(each, interval)
-    hz = np.array([np.interp(look, each.moves.times_s, row) for row in each.moves.hz])
-    short = np.maximum(0.0, -1200.0 * np.log2(hz / pair[1]))
+    few, place = np.unique(moves, return_inverse=True)
+    hz = each.moves.hz[few]
+    left, reached = _edges(each.moves.times_s, 1200.0 * np.log2(hz / pair[0]) / interval)
+    column = min(
+        round((look - each.moves.times_s[0]) / (each.moves.times_s[1] - each.moves.times_s[0])), hz.shape[1] - 1
+    )
+    short = np.maximum(0.0, -1200.0 * np.log2(hz[:, column] / pair[1]))
     past = max(0.0, each.settling.off_cents * float(np.sign(interval)))
-    per_move = np.repeat(np.stack((left, reached, short, np.arange(moves))), count, axis=1)
-    size = each.cost.size
     return np.stack(
         (
-            each.cost.ravel(),
-            per_move[0],
-            per_move[1],
-            each.half_s.ravel(),
-            per_move[2],
-            np.full(size, past),
-            np.full(size, float(number)),
-            per_move[3],
+            each.cost[moves, moments],
+            left[place],
+            reached[place],
+            each.half_s[moves, moments],
+            short[place],
+            np.full(len(moves), past),
         )
     )
 
@@ -221,25 +252,18 @@ def _along(lags: LagMap, tried: _Tried, move: int, half_s: float, pair: tuple[fl
     return np.interp(times, tried.moves.times_s, tried.moves.lag_s[move], left=1.0 / pair[0], right=1.0 / pair[1])
 
 
-def _edges(tried: _Tried, interval: float) -> tuple[Real, Real]:
+def _edges(times: Real, done: Real) -> tuple[Real, Real]:
     """When the pitch leaves the first note and reaches the second, to a tenth of the interval; 0 is half way."""
-    times, hz = tried.moves.times_s, tried.moves.hz
-    done = 1200.0 * np.log2(hz / hz[:, :1]) / interval
-    left = np.array([_crossing(times, row, 0.1, last=True) for row in done])
-    reached = np.array([_crossing(times, row, 0.9, last=False) for row in done])
+    left = _crossing(times, done, (done >= 0.1).argmax(axis=1), 0.1)
+    reached = _crossing(times, done, (done >= 0.9).argmax(axis=1), 0.9)
     return left, np.maximum(reached, left)
 
 
-def _crossing(times: Real, done: Real, limit: float, *, last: bool) -> float:
-    """When a limit is passed upwards, between two moments."""
-    over = done >= limit
-    if last:
-        under = np.flatnonzero(~over)
-        before = int(under[under < max(1, np.argmax(done >= 0.5))][-1]) if len(under) else 0
-    else:
-        before = max(0, int(np.argmax(over)) - 1) if over.any() else len(done) - 2
-    before = min(before, len(done) - 2)
-    rise = done[before + 1] - done[before]
-    return float(
-        times[before] + (times[1] - times[0]) * np.clip((limit - done[before]) / rise if rise > 0 else 0.0, 0.0, 1.0)
-    )
+def _crossing(times: Real, done: Real, over: Places, limit: float) -> Real:
+    """When a limit is passed upwards, between two moments; where it never is, at the end."""
+    rows = np.arange(len(done))
+    never = done[rows, over] < limit
+    over = np.maximum(np.where(never, len(times) - 1, over), 1)
+    below, above = done[rows, over - 1], done[rows, over]
+    along = np.clip((limit - below) / np.maximum(above - below, 1e-9), 0.0, 1.0)
+    return np.asarray(times[over - 1] + (times[1] - times[0]) * along)
