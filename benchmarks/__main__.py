@@ -150,6 +150,14 @@ def comparisons(folder: Path) -> tuple[Comparison, ...]:
             rounds=3,
         ),
         Comparison(
+            "pitch track of a minute of sound, every 5 ms",
+            ("benchmarks.pitch_speed:prepare_track",),
+            "parselmouth `to_pitch_ac`, every 10 ms",
+            ("benchmarks.pitch_speed:prepare_praat",),
+            repeats=3,
+            rounds=3,
+        ),
+        Comparison(
             "take all those marks out again",
             (f"{works}:prepare_unmark",),
             "lxml parses and writes the file",
