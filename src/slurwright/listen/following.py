@@ -38,6 +38,8 @@ def follow(sound: Sound, track: PitchTrack, passage: Passage) -> Following:
     Returns:
         What sounded; nothing played if what is heard is not this passage.
     """
+    if not len(track.hz):
+        return Following((), ())
     frames = frames_of(track)
     segments = segments_of(frames, dips_of(sound, track), length_s=sound.length / sound.rate_hz)
     tuning, path = _best(frames, segments, passage)

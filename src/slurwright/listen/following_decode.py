@@ -32,6 +32,9 @@ _UNENDED = 2.0
 _QUIET_S = 0.2
 _FADING = 4.0
 """What it costs that a note begins where the sound fades away."""
+_OUTSIDE, _OUTSIDE_NOISE = 1.2, 0.4
+"""How much less a sound that nobody asked for costs before the first note and after the last, and what part of its
+cost noise has there: players talk and try their lips."""
 _BLOCK = 256
 _NEVER = -1e9
 
@@ -115,6 +118,7 @@ def _freed(
     place = np.full(len(nats), slots[0])
     # Over a sound that nobody asked for.
     extras = past.free[slots] + (soundings.extra[row, :spans] - past.cost[slots])[:, None]
+    extras[:, [0, -1]] += _OUTSIDE
     span = np.argmax(extras, axis=0)
     every = np.arange(len(nats))
     more = extras[span, every] > nats
@@ -142,8 +146,10 @@ def _idle(
 ) -> tuple[_Array, NDArray[np.uint8]]:
     """Fit of the last segment to silence or noise, or to the note before it if that has filled a whole stretch."""
     gap, noise = evidence.gap[cut - 1], evidence.noise[cut - 1]
-    nats = np.full(len(how_before), max(gap, noise))
-    how = np.full(len(nats), int(Kind.GAP if gap >= noise else Kind.NOISE) * 16, np.uint8)
+    noises = np.full(len(how_before), noise)
+    noises[[0, -1]] *= _OUTSIDE_NOISE
+    nats = np.maximum(gap, noises)
+    how = np.where(gap >= noises, int(Kind.GAP) * 16, int(Kind.NOISE) * 16).astype(np.uint8)
     kind, back = how_before // 16, how_before % 16
     full = (kind == int(Kind.HELD)) | ((kind >= int(Kind.ASKED)) & (back == SPANS - 1))
     if full[1:].any():

@@ -23,6 +23,8 @@ together for a while are easily heard as the note of which both are harmonics.""
 PARTS = tuple(12.0 * np.log2(part) for part in (2, 3, 4, 5, 6))
 _HOLE_S = 10.0
 """What a second without a pitch costs inside a note [nats a second]."""
+_GLIDE, _GLIDE_S = (0.5, 1.2), (0.0, 25.0)
+"""What a second of a gliding pitch costs inside a note, by how far it moves within a segment [semitones]."""
 _SOUND_IN_GAP_S = 40.0
 """What a second of pitch costs where nothing is played [nats a second]."""
 _TAIL_IN_GAP_S = 1.5
@@ -82,6 +84,7 @@ def evidence_of(frames: Frames, segments: Segments, pitches: NDArray[np.float64]
         spans: the most segments that make one note [1].
     """
     hole = _HOLE_S * np.maximum(0.0, segments.length_s - segments.heard_s)
+    hole += np.interp(segments.glide, _GLIDE, _GLIDE_S) * segments.heard_s
     fit, octave = _fits(frames, segments, pitches)
     own, own_fit, heard_s = _own(segments, hole, spans)
     sound = np.where(segments.tail, _TAIL_IN_GAP_S, _SOUND_IN_GAP_S)

@@ -30,7 +30,7 @@ _MIDDLE = 0.6
 _UNSTEADY, _STEADY_NATS = (0.08, 0.2, 0.4, 0.8), (0.3, 0.0, -2.0, -4.0)
 """What a note says by how far its pitch strays: mean distance from its middle [semitones], and [nats]."""
 _LEAST_NATS = 8.0
-_PART = 0.5
+_PART = 0.4
 """A short passage needs this part of what a faultless take of it gives."""
 _FEW = 8
 _EACH_NATS = 0.8

@@ -26,6 +26,11 @@ _SIDE_S = 0.05
 _STEP_SEMITONES = 0.35
 _SPACING_S = 0.03
 _TAIL_DB = 10.0
+_FORGOTTEN_DB_S = 60.0
+"""How quickly the loudness of what was earlier is forgotten [dB/s]."""
+_FAR_SEMITONES = 0.8
+_GLIDE_LEAST_S = 0.09
+"""In a shorter segment the way from and to its neighbours looks like a glide."""
 _STAYS_SEMITONES = 0.5
 _ONE_START_S = 0.08
 """Within this time only one new sound starts."""
@@ -65,6 +70,8 @@ class Segments:
     """How long in each segment the pitch is far from its middle [s]."""
     stray: NDArray[np.float64]
     """Mean distance of the pitch from its middle in each segment [semitones]."""
+    glide: NDArray[np.float64]
+    """How far the pitch moves from the first third of each segment to the last; 0 in a short one [semitones]."""
     tail: NDArray[np.bool_]
     """Whether it only fades away."""
 
@@ -107,7 +114,8 @@ def segments_of(frames: Frames, dips: Dips, *, length_s: float) -> Segments:
     times, again = _cuts(frames, dips, length_s)
     first = np.clip(np.ceil((times - frames.start_s) / frames.step_s).astype(np.intp), 0, len(frames.heard))
     first[-1] = len(frames.heard)
-    return Segments(times, first, again, *_contents(frames, first))
+    semitones, heard_s, unsteady_s, stray, glide = _contents(frames, first)
+    return Segments(times, first, again, semitones, heard_s, unsteady_s, stray, glide, _tails(frames, first))
 
 
 def _cuts(frames: Frames, dips: Dips, length_s: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -219,27 +227,38 @@ def _spaced(
     return times[kept], np.array(odds)
 
 
-def _contents(
-    frames: Frames, first: NDArray[np.intp]
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64], NDArray[np.float64], NDArray[np.bool_]]:
-    """What the segments hold: middle pitch, time with a pitch, time far from it, how it strays, if only a tail."""
+def _contents(frames: Frames, first: NDArray[np.intp]) -> tuple[NDArray[np.float64], ...]:
+    """What the segments hold: middle pitch, time with a pitch, time far from it, how it strays and how it moves."""
     count = len(first) - 1
-    semitones, heard_s, unsteady_s, stray = np.zeros((4, count))
-    tail = np.zeros(count, np.bool_)
-    loud = -np.inf
+    semitones, heard_s, unsteady_s, stray, glide = np.zeros((5, count))
     for at in range(count):
         piece = slice(first[at], first[at + 1])
         values = frames.semitones[piece][frames.heard[piece]]
         if len(values):
-            semitones[at] = np.sort(values)[len(values) // 2]
+            semitones[at] = _middle(values)
             heard_s[at] = len(values) * frames.step_s
             away = np.abs(values - semitones[at])
-            unsteady_s[at], stray[at] = np.count_nonzero(away > 0.8) * frames.step_s, away.mean()
-        if piece.stop > piece.start:
-            level = frames.level_db[piece]
+            unsteady_s[at], stray[at] = np.count_nonzero(away > _FAR_SEMITONES) * frames.step_s, away.mean()
+            if heard_s[at] > _GLIDE_LEAST_S:
+                third = len(values) // 3
+                glide[at] = abs(_middle(values[-third:]) - _middle(values[:third]))
+    return semitones, heard_s, unsteady_s, stray, glide
+
+
+def _middle(values: NDArray[np.float64]) -> float:
+    return float(np.sort(values)[len(values) // 2])
+
+
+def _tails(frames: Frames, first: NDArray[np.intp]) -> NDArray[np.bool_]:
+    """Which segments lie well below what was a little earlier, and do not rise."""
+    tail = np.zeros(len(first) - 1, np.bool_)
+    loud = -np.inf
+    for at in range(len(tail)):
+        level = frames.level_db[first[at] : first[at + 1]]
+        if len(level):
             tail[at] = level.max() < loud - _TAIL_DB and level[-1] <= level[0]
-            loud = max(float(level.max()), loud - 60.0 * len(level) * frames.step_s)
-    return semitones, heard_s, unsteady_s, stray, tail
+            loud = max(float(level.max()), loud - _FORGOTTEN_DB_S * len(level) * frames.step_s)
+    return tail
 
 
 def _without_short(flags: NDArray[np.bool_], least: int) -> NDArray[np.bool_]:
