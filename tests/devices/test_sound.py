@@ -123,6 +123,14 @@ def test_odd_names_do_not_matter(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
     opened(Path("-i étude №3 'x'.wav"))
 
 
+def test_nothing_is_imported_from_where_the_player_is(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for module in ("numpy", "soundfile", "json"):
+        (tmp_path / f"{module}.py").write_text("raise SystemExit('not this one')\n")
+    written(tmp_path / "take.wav", encoded(TONE, "wav"))
+    monkeypatch.chdir(tmp_path)
+    opened(Path("take.wav"))
+
+
 def test_too_little_memory_is_an_error_of_ours_to_say(tmp_path: Path) -> None:
     path = written(tmp_path / "take.wav", encoded(TONE, "wav"))
     with pytest.raises(SoundError, match=r"take.wav: "):

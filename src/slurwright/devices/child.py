@@ -56,7 +56,8 @@ def child_answer(errand: Errand, task: Mapping[str, Any], *, limits: ChildLimits
     message = json.dumps({**task, "memory_bytes": limits.memory_bytes, "cpu_s": limits.cpu_s})
     try:
         child = subprocess.run(  # noqa: S603 - our own module, no shell, the task goes through its input
-            [sys.executable, "-m", f"slurwright.devices.{errand.child_module}"],
+            # -P: nothing is imported from the folder that the player happens to be in.
+            [sys.executable, "-P", "-m", f"slurwright.devices.{errand.child_module}"],
             input=message.encode(),
             capture_output=True,
             timeout=limits.wall_s,

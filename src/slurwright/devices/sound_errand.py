@@ -76,7 +76,7 @@ def decoded_into(
 def _child(scratch: BinaryIO) -> Iterator[tuple["subprocess.Popen[bytes]", "queue.SimpleQueue[bytes]"]]:
     """Start the child and listen to it; it is dead and buried when the context ends, however it ends."""
     child = subprocess.Popen(  # noqa: S603 - our own module, no shell, the task goes through its input
-        [sys.executable, "-m", _CHILD],
+        [sys.executable, "-P", "-m", _CHILD],  # -P: nothing is imported from the folder the player is in
         stdin=subprocess.PIPE,
         stdout=scratch,
         stderr=subprocess.PIPE,
