@@ -39,18 +39,18 @@ def answer(run: Run, recording: Path, demo_file: Path) -> dict[str, Any]:
 def test_what_goes_wrong_in_the_demo_take_is_found(answer: dict[str, Any]) -> None:
     summary = answer["summary"]
     assert (summary["wrong"], summary["missed"], summary["restarts"]) == (1, 1, 1)
-    assert answer["following"]["played"][0]["asked"] == 37, "the player began at bar 9"
-    outcome = {(slur["bar"], slur["beat"]): slur for slur in answer["slurs"]}
-    assert outcome["19", "5/2"]["outcome"] == "broke"
-    assert outcome["21", "3"]["outcome"] == "broke"
-    assert outcome["21", "3"]["foreign"]["partial"] == 4
-    assert outcome["12", "1"]["outcome"] == "tongued"
+    assert answer["played"][0]["asked"] == 37, "the player began at bar 9"
+    outcome = {(slur["measure"], slur["beat"]): slur for slur in answer["slurs"]}
+    assert outcome["19", 2.5]["outcome"] == "broke"
+    assert outcome["21", 3.0]["outcome"] == "broke"
+    assert outcome["21", 3.0]["foreign"]["partial"] == 4
+    assert outcome["12", 1.0]["outcome"] == "tongued"
     clean = [slur for slur in answer["slurs"] if slur["outcome"] == "clean"]
-    assert len(clean) >= 0.8 * len(answer["slurs"])
+    assert len(clean) >= len(answer["slurs"]) - 5, "three were made to go wrong"
 
 
 def test_notes_are_where_the_made_up_player_put_them(answer: dict[str, Any]) -> None:
-    (sharp,) = [note for note in answer["notes"] if (note["bar"], note["beat"]) == ("14", "1")]
+    (sharp,) = [note for note in answer["notes"] if (note["measure"], note["beat"]) == ("14", 1.0)]
     assert abs(sharp["cents"]["value"] - 27.0) < 10.0, "27 cents, and the player's own scatter of 3"
     middle = answer["summary"]["tuning_cents"]["value"]
     assert 2.0 < middle < 12.0
@@ -156,7 +156,7 @@ def test_steady_notes_teach_the_horn(run: Run, own: str, recording: Path, demo_f
     assert "tones added" in ran.err
     tones = json.loads(done(run("tone", "list", own, "--json")))["tones"]
     assert len(tones) > 15
-    assert {tone["source"] for tone in tones} == {"take"}
+    assert all(" take " in tone["sitting"] for tone in tones)
     (take,) = json.loads(done(run("take", "list", "--json")))["takes"]
     done(run("take", "remove", take["id"][:8], "--yes"))
     after = json.loads(done(run("tone", "list", own, "--json")))["tones"]
