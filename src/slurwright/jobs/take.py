@@ -58,7 +58,8 @@ def measure_part_take(
     """
     asked = passage_of(study, bars=request.bars, a4_hz=request.a4_hz)
     techniques = _techniques(request.tried, study, asked)
-    measure = measure_take(sound, asked.passage, limits=limits, raw=raw, tick=tick)
+    within = None if request.bars is None else (passage_of(study, a4_hz=request.a4_hz).passage, asked.sounds[0])
+    measure = measure_take(sound, asked.passage, limits=limits, within=within, raw=raw, tick=tick)
     if not measure.notes:
         raise SoundError(
             "nothing of the passage is heard",

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from slurwright.listen.excerpt import excerpt_of
 from slurwright.listen.following import follow
 from slurwright.listen.levels import in_its_room, level_check
 from slurwright.listen.limits import Limits
@@ -25,6 +26,7 @@ def measure_take(
     passage: Passage,
     *,
     limits: Limits,
+    within: tuple[Passage, int] | None = None,
     raw: RawLevels | None = None,
     tick: Callable[[float], None] | None = None,
 ) -> TakeMeasure:
@@ -36,6 +38,8 @@ def measure_take(
         sound: the recording.
         passage: what was asked.
         limits: what counts as smooth.
+        within: a longer passage, and at which of its notes the asked one begins; looked for where the asked notes
+            alone are not heard, since a player may play on.
         raw: marks of the recording's own samples; None to look for them in ``sound``.
         tick: told now and then how much is done, 0..1.
 
@@ -45,6 +49,10 @@ def measure_take(
     tell = tick or _nobody
     track = pitch_track(sound, tick=lambda share: tell(_TRACK_SHARE * share))
     following = follow(sound, track, passage)
+    if within is not None and not following.played:
+        whole, first = within
+        last = first + len(passage.notes) - 1
+        following = excerpt_of(follow(sound, track, whole), first=first, last=last)
     room = room_of(sound, track, following)
     pairs = slur_pairs(following, passage)
     asked = [index for index, played in enumerate(following.played) if played.asked is not None]
