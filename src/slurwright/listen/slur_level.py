@@ -18,18 +18,20 @@ __all__ = ["DipFit", "fit_dip"]
 Real = NDArray[np.float64]
 
 _STEP_S = 0.003
-_BACK_S, _AHEAD_S = 0.11, 0.13
+_BACK_S, _AHEAD_S = 0.16, 0.14
 _FLOOR_DB = 32.0
 _MARGIN_S = 0.015
 _OFFSETS = (-8, -6, -4, -2, -1, 0, 1, 2, 4, 6, 8)
 """Middle of a dip against that of the transition [steps]."""
+_FAR_OFFSETS = (-40, -34, -28, -24, -20, -16, -12, 12, 16, 20, 24, 28)
+"""The same of a hole: where nothing sounds, the path may change at any moment."""
 _ROUND_DB = (0.0, 0.7, 1.5, 2.5, 3.5, 5.0, 6.5, 8.0, 10.0, 12.0, 14.5, 17.5, 21.0)
 _ROUND_S = (0.03, 0.045, 0.06, 0.08, 0.1, 0.125)
 _FLAT_DB = (3.5, 5.0, 6.5, 8.0, 10.0, 13.0, 17.0, 22.0)
 _FLAT_S = (0.03, 0.04, 0.06, 0.085, 0.115, 0.15)
 _HOLE_S = (0.03, 0.045, 0.065, 0.09, 0.12, 0.16, 0.2)
 _HOLE_DB, _EDGE_S = 50.0, 0.012
-_FILLS = (0.08, 0.5)
+_FILLS = (0.05, 0.2, 0.6, 1.2)
 """Part of what the room adds that is heard in a dip after all."""
 _LOOK_S = 0.012
 _LEAST_DB = 0.25
@@ -96,7 +98,7 @@ def _common_db(sound: SlurSound, lag_s: Real, period: float) -> Real:
 
 def _candidates(times: Real, period: float, *, decay_s: float, share: float) -> tuple[Real, Real, Real, Real]:
     """Dips as they would be seen, shape=(dips, moments) [dB], with depth, length and silence of each."""
-    pad = int(np.ceil((max(_HOLE_S) + 2.0 * period) / _STEP_S)) + max(_OFFSETS)
+    pad = int(np.ceil((max(_HOLE_S) + 2.0 * period) / _STEP_S)) + max(_FAR_OFFSETS)
     grid = times[0] + _STEP_S * np.arange(-pad, len(times) + pad)
     down = _shapes(grid)
     power = 10.0 ** (-down / 10.0)
@@ -106,8 +108,12 @@ def _candidates(times: Real, period: float, *, decay_s: float, share: float) -> 
         filled = (power + fill * share * echoed) / (1.0 + fill * share)
         blurred = np.maximum(10.0 * np.log10(_blurred(filled, period) + 1e-6), -_FLOOR_DB)
         seen += [blurred[:, pad - off : pad - off + len(times)] for off in _OFFSETS]
+        holes = blurred[-len(_HOLE_S) :]
+        seen += [holes[:, pad - off : pad - off + len(times)] for off in _FAR_OFFSETS]
     lengths = (_STEP_S * (down > limit).sum(axis=1) for limit in (3.0, 20.0))
-    depth, length, silence = (np.tile(values, len(seen)) for values in (down.max(axis=1), *lengths))
+    depth, length, silence = (
+        np.concatenate([values[-len(rows) :] for rows in seen]) for values in (down.max(axis=1), *lengths)
+    )
     return np.concatenate(seen), depth, length, silence
 
 

@@ -26,17 +26,17 @@ _LEAST_PERIODS = 1.0
 _SPLITS_S = (0.02, 0.07)
 """Short, middling and long moves are laid on grids of their own."""
 _SCOOP_S, _SCOOP_PERIODS = 0.040, 2.5
-_OFF_CENTS = (-150.0, -100.0, -65.0, -40.0, -22.0, -10.0, 10.0, 22.0, 40.0, 65.0, 100.0, 150.0)
+_OFF_CENTS = (-150.0, -100.0, -65.0, -40.0, -20.0, 20.0, 40.0, 65.0, 100.0, 150.0)
 _SETTLE_S = (0.09, 0.16)
 _NEAR_OFF, _NEAR_SETTLE = (0.8, 0.9, 1.0, 1.12, 1.25), (0.85, 1.0, 1.17, 1.35)
 _KEPT = 4
 _COARSER = (1, 2, 4)
 _STRIDE = 0.25
 """Step of the moment that is sought, in periods."""
-_SHARPNESS = 2.5
+_SHARPNESS = 1.6
 """Independent looks a period; sets how fast a worse path becomes unlikely. Fitted on made-up slurs."""
 _LEAST = 0.0015
-_RARER = 3.0
+_RARER = 4.0
 """Log odds of a clean landing against one of the many others [nats]."""
 _FAR = 9.0
 """What is this much less likely does not count [nats]."""

@@ -37,12 +37,12 @@ class _Width:
 
 # fitted on simulated slurs in four rooms, so that nine in ten truths lie inside
 _WIDTHS = {
-    "time_ms": _Width(least=1.6, per_room=9.0, per_period=0.18, spread=1.4, most=32.0),
-    "dip_db": _Width(least=0.6, per_room=2.2, per_period=0.02, spread=1.2, most=9.0),
-    "dip_ms": _Width(least=4.0, per_room=12.0, per_period=0.3, spread=1.2, most=60.0),
+    "time_ms": _Width(least=1.7, per_room=12.0, per_period=0.18, spread=1.4, most=32.0),
+    "dip_db": _Width(least=0.6, per_room=3.4, per_period=0.02, spread=1.2, most=10.5),
+    "dip_ms": _Width(least=5.0, per_room=16.0, per_period=0.3, spread=1.2, most=60.0),
     "silence_ms": _Width(least=3.0, per_room=4.0, per_period=0.15, spread=1.2, most=40.0),
-    "scoop_cents": _Width(least=4.0, per_room=8.0, per_period=0.25, spread=1.3, most=90.0),
-    "overshoot_cents": _Width(least=5.0, per_room=8.0, per_period=0.25, spread=1.3, most=90.0),
+    "scoop_cents": _Width(least=6.5, per_room=8.0, per_period=0.25, spread=1.3, most=90.0),
+    "overshoot_cents": _Width(least=7.0, per_room=8.0, per_period=0.25, spread=1.3, most=90.0),
 }
 _HASTE = {"time_ms": 10.0}
 """What is left of the tail makes a change seem quicker: by so much times the room's share of the power."""
