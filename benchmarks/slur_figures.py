@@ -6,7 +6,8 @@ from seed 1000, to which nothing was fitted; about five minutes).
 Slurs of seven kinds (good, with a dip, a scoop, an overshoot, a tongue, a half valve, broken), each in four rooms.
 The whole way is gone: pitch track, following, room, slur. Each cell says: median / 95th percentile of the absolute
 error over the figures that are shown; share of intervals that hold the truth; share hidden. Of broken slurs only
-length and silence are compared. The last line sets the time a slur takes beside that of ``librosa.yin`` on the same windows.
+length and silence are compared. The last line sets the time a slur takes beside that of ``librosa.yin`` on the
+same windows.
 """
 
 import sys
