@@ -29,6 +29,8 @@ _UNKNOWN = Answer(0.5, 0.1)
 _DRY_DB = 20.0
 _SILENT_MS = 15.0
 _WITHIN_S, _WITHIN_PERIODS = 0.025, 0.5
+_SURE_S, _UNSURE, _MOST_UNSURE_S = 0.003, 8.0, 0.06
+"""Where the follower is unsure of the moment, it is sought further away."""
 _FIRST_LEFT_S, _FIRST_REACHED_S = 0.010, 0.030
 _SETTLED_S, _SETTLED_PERIODS = 0.002, 0.3
 
@@ -111,7 +113,8 @@ def _path(heard: SlurSound, window: SlurWindow, answer: Answer) -> tuple[SlurSou
     """Find the path; without the old note's tail where there is one."""
     first, second = window.before_hz, window.after_hz
     period = 1.0 / min(first, second)
-    within = _WITHIN_S + _WITHIN_PERIODS * period
+    unsure = min(_MOST_UNSURE_S, _UNSURE * max(0.0, window.change_sd_s - _SURE_S))
+    within = _WITHIN_S + _WITHIN_PERIODS * period + unsure
     clean = heard
     if answer.share > 0.0:
         clean = without_tail(

@@ -37,7 +37,7 @@ class _Width:
 
 # fitted on simulated slurs in four rooms, so that nine in ten truths lie inside
 _WIDTHS = {
-    "time_ms": _Width(least=1.7, per_room=12.0, per_period=0.18, spread=1.4, most=32.0),
+    "time_ms": _Width(least=1.7, per_room=15.0, per_period=0.18, spread=1.4, most=32.0),
     "dip_db": _Width(least=0.6, per_room=3.4, per_period=0.02, spread=1.2, most=10.5),
     "dip_ms": _Width(least=5.0, per_room=16.0, per_period=0.3, spread=1.2, most=60.0),
     "silence_ms": _Width(least=3.0, per_room=4.0, per_period=0.15, spread=1.2, most=40.0),
