@@ -73,6 +73,9 @@ class TouchWeights:
     hiss_db: float
     puff_db: float
     octaves: float
+    floor_db: float
+    filled: float
+    """For the depth of the whole sound as a part of what a silence would show in that room."""
 
 
 @dataclass(frozen=True, slots=True)

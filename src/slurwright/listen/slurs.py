@@ -57,7 +57,7 @@ def measure_slur(
     window = slur_window(track, following, first=first, second=second)
     figures = slur_figures(sound, window, room)
     split = split_of(sound, window, candidates_of(*_asked(following, passage, first, second), window))
-    chances = chances_of(split, touch_traits(sound, window), limits)
+    chances = chances_of(split, touch_traits(sound, window, room), limits)
     foreign = foreign_of(split, chances)
     outcome, chance = outcome_of(chances, wrong=wrong)
     quality = quality_of(_faults(figures, foreign, chances, wrong=wrong), limits)

@@ -2,7 +2,8 @@
 
 Candidates are the notes of the asked fingerings' air columns near the two; without a known fingering, those of a
 common air column on which both notes lie. For each the sound is dealt out between the note before, the note after and
-the candidate; it sounded where its share is the largest for some time and it explains what the other two cannot.
+the candidate; it sounded where its share is the largest for some time and it explains what the other two cannot. The
+second note a little off its pitch is a candidate too: where that explains most, the note was only bent.
 """
 
 import math
@@ -28,6 +29,9 @@ _EDGE_S = 0.03
 _LEAST_S = 0.06
 _NEAR_CENTS = 45.0
 """A candidate as near as this to one of the notes cannot be told from it."""
+_BENDS_CENTS = (-120.0, -70.0, 60.0)
+"""A scoop or an overshoot passes here; where one of these explains more than any other note, it was a bend."""
+_BEND_APART_CENTS = 40.0
 _REACH = 1.55
 """Candidates lie within this ratio below and above the two notes, or are their neighbours in the series."""
 _OFF_CENTS = 150.0
@@ -50,6 +54,8 @@ class Candidate:
     hz: float
     partial: int | None
     """Of the asked fingering's series; None where that is not known."""
+    bent: bool = False
+    """Not a note of its own: the second one before it has settled."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +125,8 @@ def split_of(sound: Sound, window: SlurWindow, candidates: Candidates) -> Split:
         found = _split_traits(plain, with_third, unit)
         if found.gain > traits.gain:
             best, traits, parts = candidate, found, with_third
+    if best and best.bent:
+        return Split(None, SplitTraits(), _fall_traits(parts, unit))
     return Split(best, traits, _fall_traits(parts, unit))
 
 
@@ -151,6 +159,10 @@ def candidates_of(first: AskedNote, second: AskedNote, window: SlurWindow) -> Ca
         if inside and all(_apart_cents(candidate.hz, other) > _NEAR_CENTS for other in taken):
             taken.append(candidate.hz)
             kept.append(candidate)
+    for cents in _BENDS_CENTS:
+        hz = window.after_hz * 2.0 ** (cents / 1200.0)
+        if all(_apart_cents(hz, other) > _BEND_APART_CENTS for other in (window.before_hz, *taken[2:])):
+            kept.append(Candidate(hz, None, bent=True))
     return Candidates(tuple(kept), min(columns, default=high - low))
 
 

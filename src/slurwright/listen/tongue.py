@@ -1,9 +1,11 @@
 """Was a slur touched by the tongue, or did it break off? What the level and the noise around the change say.
 
 A tongue cuts a short, sharp notch and puffs air; a slur that breaks is silent for longer and starts again at once; a
-soft slur dips slowly. The level is averaged over bands of about an octave, so that no single harmonic's echo decides.
+soft slur dips slowly. The level is averaged over bands of about an octave, so that no single harmonic's echo decides;
+how deep a silence can show depends on the room.
 """
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -12,6 +14,8 @@ import scipy.fft
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from slurwright.listen.figure import Figure
+from slurwright.listen.measures import Room
 from slurwright.listen.slur_window import SlurWindow
 from slurwright.listen.sound import Samples, Sound
 
@@ -39,6 +43,8 @@ _PUFF_S = (0.008, 0.040)
 _HISS_HZ, _HISS_WINDOW_S = 5500.0, 0.008
 _HISS_S = (-0.012, 0.045)
 _FLOOR = 1e-13
+_USUAL_DIRECT_DB = 6.0
+_FLOOR_DB = (2.0, 20.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,16 +69,19 @@ class TouchTraits:
     """How loud the highest band becomes just after, above its line [dB]."""
     puff_db: float = 0.0
     """Noise above the harmonics just after, more than just before, over the louder of the two notes' [dB]."""
+    floor_db: float = 20.0
+    """How far the level falls in this room where nothing sounds at all; 20 for more [dB]."""
     octaves: float = 0.0
     """The lower note above 100 Hz: low ones move slowly [octaves]."""
 
 
-def touch_traits(sound: Sound, window: SlurWindow) -> TouchTraits:
+def touch_traits(sound: Sound, window: SlurWindow, room: Room) -> TouchTraits:
     """Gather what speaks for a tongue or a break.
 
     Args:
         sound: the take.
         window: where the slur lies.
+        room: how it answers.
     """
     rate = sound.rate_hz
     start = max(window.start_s, window.change_s - _BACK_S) + _EDGE_S
@@ -102,8 +111,16 @@ def touch_traits(sound: Sound, window: SlurWindow) -> TouchTraits:
             samples, rate, times - first / rate, float(times[at]) - first / rate, window.change_s - first / rate
         ),
         puff_db=_puff(samples, rate, times - first / rate, float(times[at]) - first / rate),
+        floor_db=_floor_db(room),
         octaves=float(np.log2(low_hz / 100.0)),
     )
+
+
+def _floor_db(room: Room) -> float:
+    """What the room leaves of a sound that stops at once, below it."""
+    direct_db = room.direct_db.value if isinstance(room.direct_db, Figure) else _USUAL_DIRECT_DB
+    left = 10.0 * math.log10(1.0 + 10.0 ** (min(max(direct_db, 0.0), _FLOOR_DB[1]) / 10.0))
+    return min(max(left, _FLOOR_DB[0]), _FLOOR_DB[1])
 
 
 def _band_powers(samples: Samples, rate: float, places: Real, low_hz: float) -> Real:

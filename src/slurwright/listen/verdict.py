@@ -129,6 +129,8 @@ def touch_row(traits: TouchTraits) -> tuple[float, ...]:
         traits.hiss_db,
         traits.puff_db,
         traits.octaves,
+        traits.floor_db,
+        traits.total_db / traits.floor_db,
     )
 
 
