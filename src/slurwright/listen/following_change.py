@@ -24,7 +24,11 @@ _FINE = 32.0
 """Samples to the shorter period that are enough: above, the sound is thinned."""
 _FIRST_TOP = 0.9
 """A shorter period is taken for the right one if it is as good as this against the best: a multiple always is."""
-_SD_S, _SD_PERIODS, _SD_UNSURE = 0.0015, 0.12, 0.25
+_SD_S, _SD_PERIODS, _SD_UNSURE, _SD_UNLIKE = 0.0022, 0.12, 0.25, 0.02
+_ROOM_S, _ROOM_UNLIKE_S, _MOST_UNLIKE = 0.0005, 0.01, 0.2
+"""By so much a room makes the pitch seem to change late: the note before goes on in it, so that just after the change
+the sound is less like itself [s]."""
+_AFTER_S = 0.05
 
 
 def change_of(
@@ -65,8 +69,10 @@ def change_of(
     if not 0 < at < len(times):
         return None
     time_s = _half_way(times, done, at)
-    sd = _SD_S + _SD_PERIODS * longest + _SD_UNSURE * wrong * _STEP_S
-    return Moment(time_s, float(sd))
+    after = sure[at : at + round(_AFTER_S / _STEP_S)]
+    unlike = min(_MOST_UNLIKE, 1.0 - float(np.median(after)))
+    sd = _SD_S + _SD_PERIODS * longest + _SD_UNSURE * wrong * _STEP_S + _SD_UNLIKE * unlike
+    return Moment(time_s - _ROOM_S - _ROOM_UNLIKE_S * unlike, float(sd))
 
 
 def _likeness(samples: _Array, middle: _Array, lags: NDArray[np.intp], *, width: float) -> _Array:

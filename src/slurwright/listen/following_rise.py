@@ -23,7 +23,8 @@ _LEAST_WINDOW_S = 0.004
 _HALF_DB = 6.0
 _QUICK, _SLOW = 0.9, 2.2
 """A rise as long as this many windows is shown wholly too early, or not at all [windows]."""
-_ROOM_S = 0.0
+_ROOM_S = 0.0012
+"""By so much a room makes notes seem to start late; middle of simulated rooms [s]."""
 _SD_S, _SD_RISE, _SD_WINDOW, _SD_TAIL = 0.002, 0.08, 0.08, 0.01
 _FLOOR = 1e-12
 
