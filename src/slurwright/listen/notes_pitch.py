@@ -24,15 +24,15 @@ _GRID_S = 0.002
 # rooms and out of them, steady and unsteady, with vibrato and without.
 _HALF = 1.95
 _SHORT_S = 0.12
-_FLOOR_CENTS = 0.0005
+_FLOOR_CENTS = 0.0002
 _APART = 0.15
 _SMOOTHED = 0.08
 _WANDER, _WANDER_NOISY, _NOISY_CENTS = 0.045, 0.065, 0.3
 _BLIND = 0.03
 _WILD, _WILD_CENTS, _WILD_S = 0.12, 2.5, 0.2
 _HINT = 0.012
-_WAVE, _WAVE_S = 0.045, 0.1
-_LINE_APART = 0.45
+_WAVE, _WAVE_S = 0.27, 0.1
+_LINE_APART = 0.6
 _NOISE_SHARE = (0.42, 0.55)
 """From which noise's part in the spread of a path the note counts as steady, and wholly so."""
 
@@ -177,7 +177,7 @@ def _wave_variance(steady: Steady) -> float:
         return _WILD * max(0.0, spread - _WILD_CENTS) ** 2 * float(np.exp(-length / _WILD_S))
     if steady.wave.vibrato is None:
         return _HINT * (steady.wave.extent_cents / steady.wave.cycles) ** 2
-    return _WAVE * spread**2 * _WAVE_S / length
+    return _WAVE * (spread * _WAVE_S / length) ** 2
 
 
 def _disagreement(apart: Floats, weights: Floats) -> float:
