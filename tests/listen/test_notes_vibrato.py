@@ -25,7 +25,7 @@ def wander(length_s: float, *, fastest_hz: float, seed: int) -> NDArray[np.float
     return np.asarray(noise[:count] / noise.std(), np.float64)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(
     rate=st.floats(4.2, 8.0),
     extent=st.floats(4.0, 50.0),
