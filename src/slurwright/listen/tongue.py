@@ -7,7 +7,6 @@ how deep a silence can show depends on the room.
 
 import math
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 import scipy.fft
@@ -32,6 +31,11 @@ _NEAR_S = 0.12
 _LINE_S = 0.05
 """The line between the two levels leaves the first and reaches the second so long before and after the change."""
 _LEAST_WINDOW_S = 0.007
+_EDGES = (1.5, 3.0, 6.0, 12.0, 24.0)
+"""Bands of the level, in lower notes' pitches."""
+_CROSSING_OCTAVES = 0.7
+"""Neighbouring bands share so much: a sharp edge on a harmonic would ring."""
+_BASS_HZ = 20.0
 _SMOOTH = 5
 _FAINT_DB = 40.0
 """Bands further than this below the strongest do not count."""
@@ -125,14 +129,13 @@ def _floor_db(room: Room) -> float:
 
 def _band_powers(samples: Samples, rate: float, places: Real, low_hz: float) -> Real:
     """Mean power of each band over whole periods of the lower note, shape=(bands, moments)."""
-    edges = [20.0, *(low_hz * times for times in (1.5, 3.0, 6.0, 12.0, 24.0) if low_hz * times < 0.4 * rate)]
-    edges.append(0.5 * rate)
+    edges = [low_hz * times for times in _EDGES if low_hz * times < 0.4 * rate]
     count = scipy.fft.next_fast_len(len(samples), real=True)
     spectrum = scipy.fft.rfft(samples, n=count)
-    bins = [round(edge * count / rate) for edge in edges]
-    parts = np.zeros((len(edges) - 1, len(spectrum)), spectrum.dtype)
-    for part, (low, high) in zip(parts, pairwise(bins), strict=True):
-        part[low:high] = spectrum[low:high]
+    octaves = np.log2(np.maximum(np.arange(len(spectrum)) * rate / count, 1.0))
+    passed = [np.clip((octaves - np.log2(edge)) / _CROSSING_OCTAVES + 0.5, 0.0, 1.0) for edge in edges]
+    above = np.array([octaves > np.log2(_BASS_HZ), *passed, np.zeros(len(octaves))], np.float32)
+    parts = np.sqrt(np.maximum(above[:-1] - above[1:], 0.0)) * spectrum
     bands = scipy.fft.irfft(parts, n=count, axis=1)[:, : len(samples)]
     energy = np.zeros((len(bands), len(samples) + 1))
     np.cumsum(np.square(bands, dtype=np.float64), axis=1, out=energy[:, 1:])
