@@ -9,6 +9,7 @@ from builders.measured_takes import faulty_take, good_take
 from slurwright.formats.take_csv import NOTE_COLUMNS, SLUR_COLUMNS
 from slurwright.formats.tones_csv import read_tones
 from slurwright.jobs.take_answers import notes_table, slurs_table
+from slurwright.score.dynamics import DYNAMIC_LEVELS
 
 
 def rows(text: str) -> list[dict[str, str]]:
@@ -65,3 +66,4 @@ def test_columns_of_tones_are_read_as_tones() -> None:
     assert table.faults == ()
     assert [float(row.cents) for row in table.rows] == [float(row["cents"]) for row in found]
     assert all(float(row.sd) == pytest.approx(0.73) for row in table.rows)
+    assert {row.dynamic for row in table.rows} <= set(DYNAMIC_LEVELS), "marks, as a table of tones has them"

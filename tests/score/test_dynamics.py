@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from slurwright.score import Direction, DirectionKind, Hairpin
-from slurwright.score.dynamics import DYNAMIC_LEVELS, dynamic_course, hairpin_of_words, level_of_mark
+from slurwright.score.dynamics import DYNAMIC_LEVELS, dynamic_course, hairpin_of_words, level_of_mark, mark_of_level
 
 
 def mark(text: str, place: int | Fraction, kind: DirectionKind = DirectionKind.DYNAMIC) -> Direction:
@@ -24,6 +24,11 @@ def pin(start: int, end: int, *, grows: bool) -> Hairpin:
 def test_plain_degrees_are_a_step_apart() -> None:
     assert [DYNAMIC_LEVELS[text] for text in ("pp", "p", "mp", "mf", "f", "ff")] == [-3, -2, -1, 0, 1, 2]
     assert list(DYNAMIC_LEVELS.values()) == [float(level) for level in range(-5, 5)]
+
+
+def test_a_level_is_told_by_the_nearest_mark() -> None:
+    assert [mark_of_level(level) for level in DYNAMIC_LEVELS.values()] == list(DYNAMIC_LEVELS)
+    assert [mark_of_level(level) for level in (-0.4, 0.6, 0.5, -9.0, 9.0)] == ["mf", "f", "mf", "pppp", "ffff"]
 
 
 def test_mf_holds_before_the_first_mark_and_a_mark_until_the_next() -> None:

@@ -1,7 +1,7 @@
 """Takes that are kept, in a terminal."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from rich.console import Console
 from rich.table import Table
@@ -19,12 +19,19 @@ _STATES = {
 }
 
 
-def print_takes(found: Sequence[KeptTake], horns: Mapping[str, str], *, console: Console | None = None) -> None:
+def print_takes(
+    found: Sequence[KeptTake],
+    horns: Mapping[str, str],
+    *,
+    missing: Collection[str] = (),
+    console: Console | None = None,
+) -> None:
     """Print a list of takes.
 
     Args:
         found: the takes, oldest first.
         horns: names of the player's horns by their ids.
+        missing: ids of the takes whose recordings are not on this machine.
         console: where to; None for standard output.
     """
     console = console or people_console()
@@ -43,7 +50,7 @@ def print_takes(found: Sequence[KeptTake], horns: Mapping[str, str], *, console:
             Text(about.asked.bars or "all"),
             Text(horns.get(about.horn_id or "", about.model)),
             _STATES[take.state],
-            "kept" if take.sound is not None else "not kept",
+            "not kept" if take.sound is None else "elsewhere" if take.id in missing else "kept",
         )
     console.print(table)
     for take in found:

@@ -32,6 +32,7 @@ def list_takes(*, horn_name: str | None, player: str | None, removed: bool, as_j
         horn = store.horn_named(owner.id, horn_name) if horn_name is not None else None
         found = store.takes_of(owner.id, horn_id=horn.id if horn else None, deleted=removed)
         names = {one.id: one.name for one in store.horns(owner.id)}
+        missing = {one.id for one in found if one.sound is not None and store.sound_of(one.id) is None}
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
         from slurwright.jobs.kept_answers import takes_answer  # noqa: PLC0415
@@ -40,7 +41,7 @@ def list_takes(*, horn_name: str | None, player: str | None, removed: bool, as_j
         return
     from slurwright.cli.kept_report import print_takes  # noqa: PLC0415
 
-    print_takes(found, names)
+    print_takes(found, names, missing=missing)
 
 
 @click.command()

@@ -2,13 +2,13 @@
 
 import os
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
 from slurwright.errors import Fault, NotationError, RequestError
 
-__all__ = ["LARGEST_FILE_BYTES", "read_file", "write_files"]
+__all__ = ["LARGEST_FILE_BYTES", "place_faults", "read_file", "write_files"]
 
 LARGEST_FILE_BYTES = 512 * 1024 * 1024
 """Most that is read of one notation file; ours, far above any real score [bytes]."""
@@ -38,9 +38,14 @@ def read_file(path: Path) -> bytes:
         raise NotationError(f"the file cannot be read: {error.strerror}", where=str(path)) from error
 
 
-def _writable_faults(contents: Mapping[Path, bytes]) -> tuple[Fault, ...]:
+def place_faults(paths: Iterable[Path]) -> tuple[Fault, ...]:
+    """Say which files could not be written where they are wanted, so that it is known before any work is done.
+
+    Args:
+        paths: where files are to be written.
+    """
     faults = []
-    for path in contents:
+    for path in paths:
         if path.is_dir():
             faults.append(Fault("this is a folder, not a file", where=str(path)))
         elif not path.parent.is_dir():
@@ -59,7 +64,7 @@ def write_files(contents: Mapping[Path, bytes]) -> None:
     Raises:
         RequestError: a folder is missing, a path is a folder, or the disk refuses.
     """
-    faults = _writable_faults(contents)
+    faults = place_faults(contents)
     if faults:
         raise RequestError(faults=faults)
     waiting: list[tuple[Path, Path]] = []

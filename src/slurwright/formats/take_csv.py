@@ -2,7 +2,8 @@
 
 A figure fills three columns: itself, and under ``_low`` and ``_high`` the interval that holds the truth nine times in
 ten. Where it is hidden the three are empty and ``hidden`` says which figure is missing and why. The notes' columns
-``pitch``, ``fingering``, ``cents``, ``sd`` and ``dynamic`` are those of a table of tones.
+``pitch``, ``fingering``, ``cents``, ``sd`` and ``dynamic`` are those of a table of tones; under a hairpin the dynamic
+is the mark that lies nearest.
 """
 
 import csv
@@ -15,6 +16,7 @@ from slurwright.listen.measures import NoteMeasure, SlurMeasure
 from slurwright.listen.take import TakeMeasure
 from slurwright.listen.thinning import FLOOR_DB
 from slurwright.plan.study import Study
+from slurwright.score.dynamics import mark_of_level
 
 __all__ = ["NOTE_COLUMNS", "SLUR_COLUMNS", "take_notes_csv", "take_slurs_csv"]
 
@@ -113,7 +115,7 @@ def _place(study: Study, sound: int) -> dict[str, str]:
         "beat": f"{float(study.part.beat_of(note)):.6g}",
         "pitch": str(note.written),
         "fingering": study.plan.ways[sound].fingering,
-        "dynamic": f"{study.line.sounds[sound].dynamic:.2f}",
+        "dynamic": mark_of_level(study.line.sounds[sound].dynamic),
     }
 
 

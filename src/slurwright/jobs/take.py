@@ -74,7 +74,7 @@ def _what_is_heard(measure: TakeMeasure) -> str:
     pitched = float((measure.track.hz > 0).mean()) if len(measure.track.hz) else 0.0
     length = f"{measure.length_s:.1f} s"
     if pitched < 0.02:
-        return f"{length} without a pitch, at most {measure.level.peak_db:.0f} dB below full scale".replace(" -", " ")
+        return f"{length} without a pitch, at its loudest {-measure.level.peak_db:.0f} dB below full scale"
     return f"{length}, {100 * pitched:.0f} % of it with some pitch, but not these notes in this order"
 
 
@@ -100,6 +100,10 @@ def _techniques(told: tuple[str, ...], study: Study, asked: AskedPassage) -> dic
         here = [place[sound] for sound in sounds if place.get(sound) in slurs]
         if not here:
             faults.append(Fault("no slur that was asked for leads from there", got=repr(word)))
+        others = {found[index].value for index in here if found.get(index, Technique(name)) is not Technique(name)}
+        if others:
+            got = f"{name} and {', '.join(sorted(others))}"
+            faults.append(Fault("two techniques were said of one slur", got=got, where=where))
         found.update(dict.fromkeys(here, Technique(name)))
     if faults:
         raise RequestError(faults=tuple(faults))

@@ -35,6 +35,8 @@ __all__ = [
 _SCOOP_CENTS, _DRIFT_CENTS, _WANDER_CENTS = 10.0, 10.0, 12.0
 """Smaller scoops, drifts and unsteadiness of a note are not worth a word: about what is noticed (ours) [cents]."""
 _MOST_NAMED = 3
+_IN_TUNE_CENTS = 2.0
+"""A take that lies nearer to its target than this lies in tune: no tuner in a band room says more (ours) [cents]."""
 
 
 def note_place(taken: MeasuredTake, asked: int) -> str:
@@ -197,7 +199,7 @@ def tuning_words(summary: TakeSummary) -> str:
     tuning = summary.tuning_cents
     if isinstance(tuning, Hidden):
         return ""
-    if tuning.low <= 0.0 <= tuning.high and abs(tuning.value) < 2.0:
+    if abs(tuning.value) < _IN_TUNE_CENTS:
         return "The whole take lies in tune."
     half = max(1.0, tuning.high - tuning.value)
     side = "sharp" if tuning.value > 0 else "flat"

@@ -73,11 +73,11 @@ _LEVEL_FAULTS: Mapping[LevelFault, str] = MappingProxyType(
         LevelFault.SOFT: "It is very soft. Turn the input up, or go nearer to the microphone.",
         LevelFault.NOISY: "There is much noise beside the playing. Look for a quieter place, or go nearer to the "
         "microphone.",
-        LevelFault.ECHO: "The room answers loudly. Put the microphone within half a metre of the bell.",
+        LevelFault.ECHO: "The room rings on, or the microphone is far away. Put it within half a metre of the bell.",
         LevelFault.PROCESSED: "The sound was processed: noise suppression or automatic gain was on. Turn both off, "
         "they change what is measured.",
         LevelFault.DROPOUTS: "The recording has holes: the device lost sound. Figures near them may be wrong.",
-        LevelFault.SILENT: "The recording is silent.",
+        LevelFault.SILENT: "It is all but silent. Turn the input up, or go nearer to the microphone.",
     }
 )
 SURE = 0.8

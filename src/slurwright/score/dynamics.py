@@ -16,7 +16,15 @@ from itertools import pairwise
 
 from slurwright.score.part import Direction, DirectionKind, Hairpin
 
-__all__ = ["DYNAMIC_LEVELS", "DynamicCourse", "MarkedLevel", "dynamic_course", "hairpin_of_words", "level_of_mark"]
+__all__ = [
+    "DYNAMIC_LEVELS",
+    "DynamicCourse",
+    "MarkedLevel",
+    "dynamic_course",
+    "hairpin_of_words",
+    "level_of_mark",
+    "mark_of_level",
+]
 
 _SOFTEST, _LOUDEST = -6.0, 5.0
 _LINGER_QUARTERS = 1
@@ -90,6 +98,15 @@ _SHRINKS = re.compile(
 def level_of_mark(mark: str) -> MarkedLevel | None:
     """Say what a printed dynamic such as "mf" or "fp" does; None for a text that is no dynamic."""
     return _MARKS.get(mark.strip().lower())
+
+
+def mark_of_level(level: float) -> str:
+    """Say which plain degree lies nearest to a level; half way between two it is the softer.
+
+    Args:
+        level: how loud [steps from mf].
+    """
+    return min(DYNAMIC_LEVELS, key=lambda mark: abs(DYNAMIC_LEVELS[mark] - level))
 
 
 def hairpin_of_words(text: str) -> bool | None:

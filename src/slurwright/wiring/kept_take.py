@@ -12,6 +12,7 @@ from slurwright.errors import RequestError, SlurwrightError, SoundError
 from slurwright.horn import Horn
 from slurwright.jobs.own_horn import OwnHorn, own_horn
 from slurwright.jobs.passage import passage_of
+from slurwright.jobs.readings import AS_WRITTEN
 from slurwright.jobs.study import StudyRequest
 from slurwright.jobs.take import TakeRequest
 from slurwright.jobs.take_kept import about_take, kept_measures
@@ -121,11 +122,20 @@ def name_of_horn(store: Store, kept: KeptTake) -> tuple[str, str | None]:
     Args:
         store: what players keep.
         kept: the take.
+
+    Raises:
+        RequestError: the horn was put away, and with it what was learnt of it.
     """
     for player in store.players():
         for horn in store.horns(player.id):
             if horn.id == kept.about.horn_id:
                 return horn.name, player.name
+    if kept.about.horn_id is not None:
+        raise RequestError(
+            "the horn of this take was put away",
+            got=_short(kept),
+            allowed="slurwright horn restore NAME, and then this",
+        )
     return kept.about.model, None
 
 
@@ -140,24 +150,22 @@ def asked_again(store: Store, kept: KeptTake, file: Path, horn: Horn, request: S
         request: what the player asks beside.
 
     Raises:
-        RequestError: the file holds another part.
-        StoreError: the recording is not kept.
+        RequestError: the recording is not kept, or the file holds another part.
     """
     asked = kept.about.asked
-    if store.sound_of(kept.id) is None:
-        raise RequestError("the recording of this take is not kept, so it cannot be measured again", got=kept.id[:8])
+    _recording(store, kept)
     wanted = replace(
         request,
         dynamic=request.dynamic or asked.dynamic,
         tempo_qpm=request.tempo_qpm or asked.tempo_qpm,
-        reading=request.reading or asked.reading,
+        reading=request.reading or (None if asked.reading == AS_WRITTEN else asked.reading),
     )
     part = asked_part(file, None, horn, wanted)
     if fingerprint(part.study.part) != kept.about.part.fingerprint:
         raise RequestError(
             "this is not the part that the take is of",
             got=file.name,
-            allowed=f"the part that was {kept.about.part.file}",
+            allowed=f"{kept.about.part.file} as it was then, with the same --part, --voice and --written-for",
         )
     return part
 
@@ -175,12 +183,23 @@ def measure_again(
         tones: steady notes become tones of the horn.
         tick: told now and then how much is done, 0..1.
     """
-    recording = store.sound_of(kept.id)
-    if recording is None:
-        raise RequestError("the recording of this take is not kept, so it cannot be measured again", got=kept.id[:8])
+    recording = _recording(store, kept)
     asked = kept.about.asked
     request = TakeRequest(bars=asked.bars or None, a4_hz=asked.a4_hz, tried=tuple(tried))
     return _kept(store, kept, measure_file(recording, part.study, request, tick=tick), tones=tones)
+
+
+def _short(kept: KeptTake) -> str:
+    return f"take {kept.id[:8]}"
+
+
+def _recording(store: Store, kept: KeptTake) -> Path:
+    """The file of a take's recording, or why there is none."""
+    recording = store.sound_of(kept.id)
+    if recording is None:
+        where = "not kept" if kept.sound is None else "not on this machine"
+        raise RequestError(f"the recording of this take is {where}, so it cannot be measured again", got=_short(kept))
+    return recording
 
 
 def _kept(store: Store, kept: KeptTake, measured: MeasuredFile, *, tones: bool) -> MeasuredFile:

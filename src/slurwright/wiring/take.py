@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from slurwright.devices.files import write_files
+from slurwright.devices.files import place_faults, write_files
 from slurwright.devices.packaged import load_listening
 from slurwright.devices.sound import open_sound
 from slurwright.errors import Fault, RequestError
@@ -95,7 +95,7 @@ class TakeOutputs:
     remark: str = ""
 
     def __post_init__(self) -> None:
-        """Refuse endings that say nothing before any work is done."""
+        """Refuse endings that say nothing, and folders that are not there, before any work is done."""
         faults = [
             Fault(f"{what} cannot be written as this", got=path.name, allowed=f"a name ending {' or '.join(endings)}")
             for what, path, endings in (
@@ -105,6 +105,8 @@ class TakeOutputs:
             )
             if path is not None and path.suffix.lower() not in endings
         ]
+        wanted = (path for path in (self.page, self.notes, self.slurs) if path is not None)
+        faults += dict.fromkeys(place_faults(wanted))
         if faults:
             raise RequestError(faults=tuple(faults))
 
