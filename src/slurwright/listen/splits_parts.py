@@ -54,22 +54,20 @@ def lines_of(notes_hz: tuple[float, ...], *, highest_hz: float, apart_hz: float)
         highest_hz: highest line [Hz].
         apart_hz: how far apart two lines must be [Hz].
     """
-    hz: list[float] = []
+    hz = np.zeros(0)
     common = 0
     owned: list[_Places] = []
     for place, note in enumerate(notes_hz):
         if place <= 2:
             common = len(hz)
-        own: set[int] = set()
-        for harmonic in range(1, max(1, min(_HARMONICS, int(highest_hz / note))) + 1):
-            line = note * harmonic
-            at = min(range(common), key=lambda at, line=line: abs(hz[at] - line), default=-1)  # type: ignore[misc]
-            if at < 0 or abs(hz[at] - line) >= apart_hz:
-                at = len(hz)
-                hz.append(line)
-            own.add(at)
-        owned.append(np.array(sorted(own), np.intp))
-    return Lines(np.array(hz), common if len(notes_hz) > 2 else len(hz), tuple(owned))
+        wanted = note * np.arange(1.0, max(1, min(_HARMONICS, int(highest_hz / note))) + 1.0)
+        away = np.abs(wanted[:, None] - hz[None, :common])
+        shared = away.min(axis=1, initial=np.inf) < apart_hz
+        new = wanted[~shared]
+        there = np.argmin(away[shared], axis=1) if shared.any() else np.zeros(0, np.intp)
+        owned.append(np.union1d(there, np.arange(len(hz), len(hz) + len(new))).astype(np.intp))
+        hz = np.concatenate((hz, new))
+    return Lines(hz, common if len(notes_hz) > 2 else len(hz), tuple(owned))
 
 
 def parts_of(frames: LineFrames, lines: Lines, *, third: int | None) -> Parts:
@@ -82,7 +80,8 @@ def parts_of(frames: LineFrames, lines: Lines, *, third: int | None) -> Parts:
     """
     used = np.arange(lines.common, dtype=np.intp)
     if third is not None:
-        used = np.union1d(used, lines.owned[2 + third])
+        own = lines.owned[2 + third]
+        used = np.concatenate((used, own[own >= lines.common]))
     fit = fitted(frames, used)
     strength = np.abs(fit.amplitude)
     templates = _templates(strength, lines, used, third)
@@ -97,7 +96,7 @@ def parts_of(frames: LineFrames, lines: Lines, *, third: int | None) -> Parts:
 def _templates(strength: Real, lines: Lines, used: _Places, third: int | None) -> Real:
     """Amplitude of each line in each note when it sounds alone; shape=(notes, lines)."""
     count = max(3, min(_TEMPLATE_FRAMES, len(strength) // 6))
-    owns = [np.isin(used, own) for own in lines.owned[:2]]
+    owns = [_among(used, own, len(lines.hz)) for own in lines.owned[:2]]
     rows = [
         np.where(own, np.median(piece, axis=0), 0.0)
         for own, piece in zip(owns, (strength[:count], strength[-count:]), strict=True)
@@ -105,8 +104,15 @@ def _templates(strength: Real, lines: Lines, used: _Places, third: int | None) -
     if third is not None:
         octaves = np.log2(lines.hz[used])
         both = sum(_envelope(octaves, row, own) for row, own in zip(rows, owns, strict=True))
-        rows.append(np.where(np.isin(used, lines.owned[2 + third]), np.exp(0.5 * both), 0.0))
+        rows.append(np.where(_among(used, lines.owned[2 + third], len(lines.hz)), np.exp(0.5 * both), 0.0))
     return np.asarray(np.maximum(np.array(rows), _LEAST))
+
+
+def _among(used: _Places, own: _Places, count: int) -> NDArray[np.bool_]:
+    """Which of the lines in use are a note's own."""
+    owned = np.zeros(count, bool)
+    owned[own] = True
+    return owned[used]
 
 
 def _envelope(octaves: Real, row: Real, own: NDArray[np.bool_]) -> Real:
