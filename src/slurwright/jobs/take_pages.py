@@ -76,8 +76,8 @@ def take_pages(
     if told:
         blocks.append(Placed(words_block(told, width, heading="What happened, in order", sign="–")))
     blocks.append(Placed(key_block(scene, width)))
-    blocks.append(Placed(words_block(_trust(taken), width, heading="What the figures are worth")))
-    blocks.append(Placed(words_block(CAUTIONS[:1], width, heading="Take care")))
+    last = (*_trust(taken), CAUTIONS[0])
+    blocks.append(Placed(words_block(last, width, heading="What the figures are worth")))
     return write_take_pages(blocks, paper=paper, title=", ".join(filter(None, (title, _day(played_on)))))
 
 

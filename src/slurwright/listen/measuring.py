@@ -3,6 +3,7 @@
 from collections.abc import Callable
 
 from slurwright.listen.excerpt import excerpt_of
+from slurwright.listen.followed import Following, PlayedAs
 from slurwright.listen.following import follow
 from slurwright.listen.levels import in_its_room, level_check
 from slurwright.listen.limits import Limits
@@ -38,8 +39,8 @@ def measure_take(
         sound: the recording.
         passage: what was asked.
         limits: what counts as smooth.
-        within: a longer passage, and at which of its notes the asked one begins; looked for where the asked notes
-            alone are not heard, since a player may play on.
+        within: a longer passage, and at which of its notes the asked one begins; followed instead where it finds
+            as many of the asked notes and no more strange ones, since a player may play on.
         raw: marks of the recording's own samples; None to look for them in ``sound``.
         tick: told now and then how much is done, 0..1.
 
@@ -49,10 +50,12 @@ def measure_take(
     tell = tick or _nobody
     track = pitch_track(sound, tick=lambda share: tell(_TRACK_SHARE * share))
     following = follow(sound, track, passage)
-    if within is not None and not following.played:
+    if within is not None and (not following.played or _strange(following)):
         whole, first = within
         last = first + len(passage.notes) - 1
-        following = excerpt_of(follow(sound, track, whole), first=first, last=last)
+        longer = excerpt_of(follow(sound, track, whole), first=first, last=last)
+        if len(_right(longer)) >= len(_right(following)) and _strange(longer) <= _strange(following):
+            following = longer
     room = room_of(sound, track, following)
     pairs = slur_pairs(following, passage)
     asked = [index for index, played in enumerate(following.played) if played.asked is not None]
@@ -81,6 +84,16 @@ def measure_take(
         notes=tuple(notes),
         slurs=tuple(slurs),
     )
+
+
+def _right(following: Following) -> set[int | None]:
+    """Which asked notes sounded as asked."""
+    return {played.asked for played in following.played if played.played_as is PlayedAs.ASKED}
+
+
+def _strange(following: Following) -> int:
+    """How many notes sounded that were not asked for there."""
+    return sum(played.played_as is not PlayedAs.ASKED for played in following.played)
 
 
 def _nobody(_share: float) -> None:

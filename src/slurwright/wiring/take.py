@@ -8,7 +8,7 @@ from pathlib import Path
 from slurwright.devices.files import place_faults, write_files
 from slurwright.devices.packaged import load_listening
 from slurwright.devices.sound import open_sound
-from slurwright.errors import Fault, RequestError
+from slurwright.errors import Fault, RequestError, SoundError
 from slurwright.horn import Horn
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.study import StudyRequest
@@ -70,15 +70,20 @@ def measure_file(
         RequestError: a word of the request means nothing for this part.
     """
     with open_sound(recording, tick=lambda share: tick(_DECODED_SHARE * share)) as opened:
-        taken = measure_part_take(
-            opened.sound,
-            study,
-            request,
-            limits=load_listening(),
-            raw=opened.info.raw,
-            tick=lambda share: tick(_DECODED_SHARE + (1.0 - _DECODED_SHARE) * share),
-            where=recording.name,
-        )
+        try:
+            taken = measure_part_take(
+                opened.sound,
+                study,
+                request,
+                limits=load_listening(),
+                raw=opened.info.raw,
+                tick=lambda share: tick(_DECODED_SHARE + (1.0 - _DECODED_SHARE) * share),
+                where=recording.name,
+            )
+        except SoundError as error:
+            # What was assumed on the way may be why nothing was heard: a reading, a file that breaks off.
+            assumed = (*opened.notices, *study.notices)
+            raise SoundError(faults=(*error.faults, *(Fault(f"note: {notice}") for notice in assumed))) from error
         return MeasuredFile(taken, study.notices + opened.notices)
 
 
