@@ -32,7 +32,7 @@ def laid_out(value: object, *, depth: int = 0) -> Iterator[str]:
 
 
 def _enclosed(brackets: str, items: Iterable[tuple[str, object]], depth: int) -> Iterator[str]:
-    opening, closing = brackets
+    opening, closing = brackets[0], brackets[1]
     before = opening
     for name, inner in items:
         yield f"{before}\n{' ' * (depth + 1)}{name}"

@@ -96,7 +96,7 @@ def _end(sound: Sound, note: PlayedNote, sounding_s: float, open_s: float, *, no
     # a step shorter than a period sees its waves: look at as many together as hold one
     wide = int(np.clip(np.ceil(1.0 / (note.hz * _STEP_S)), 1, 4))
     energy = np.asarray(np.convolve(energy, np.ones(wide) / wide, mode="valid"), np.float64)
-    times = (np.arange(len(energy)) + wide / 2) * _STEP_S - back
+    times = (np.arange(len(energy), dtype=np.float64) + wide / 2) * _STEP_S - back
     noise = min(noise, float(np.percentile(energy, 10.0)))
     steady = float(np.median(energy[times < -_STEP_S / 2][: max(1, round(0.6 * back / _STEP_S))]))
     if steady < noise * 10.0 ** (_LEAST_ABOVE_DB / 10.0):

@@ -43,7 +43,7 @@ class LagMap:
             lag_s: broadcasts against ``steps`` [s].
             steps: columns, inside the map.
         """
-        place = np.clip(lag_s * self.rate_hz - self.shortest, 1.0, self.unlike.shape[0] - 2.001)
+        place = np.minimum(np.maximum(lag_s * self.rate_hz - self.shortest, 1.0), self.unlike.shape[0] - 2.001)
         row = np.rint(place).astype(np.intp)
         off = (place - row).astype(np.float32)
         width = self.unlike.shape[1]

@@ -90,14 +90,14 @@ def _lags(hz: Real, step: float, reach: int, count: int) -> Real:
 
 
 def _at(flat: Real, base: NDArray[np.intp], place: Real, width: int) -> Real:
-    place = np.clip(place, 0.0, width - 1.001)
+    place = np.minimum(np.maximum(place, 0.0), width - 1.001)
     whole = place.astype(np.intp)
     at = base + whole
     return np.asarray(flat[at] + (place - whole) * (flat[at + 1] - flat[at]))
 
 
 def _done(share: Real, way: NDArray[np.intp]) -> Real:
-    share = np.clip(share, 0.0, 1.0)
+    share = np.minimum(np.maximum(share, 0.0), 1.0)
     out = np.empty_like(share)
     even, gentle, slowing = (way == kind for kind in range(_WAYS))
     out[even] = share[even]

@@ -26,7 +26,10 @@ _LEAST_PERIODS = 1.0
 _SPLITS_S = (0.02, 0.07)
 """Short, middling and long moves are laid on grids of their own."""
 _SCOOP_S, _SCOOP_PERIODS = 0.040, 2.5
-_OFF_CENTS = (-150.0, -100.0, -65.0, -40.0, -20.0, 20.0, 40.0, 65.0, 100.0, 150.0)
+_OFF_CENTS = (20.0, 40.0, 65.0, 100.0, 150.0)
+"""Landings that are tried, on either side."""
+_HOPELESS_NATS = 16.0
+"""Where a path is less likely than the best by so much, none beyond it is tried [nats]."""
 _SETTLE_S = (0.09, 0.16)
 _NEAR_OFF, _NEAR_SETTLE = (0.8, 0.9, 1.0, 1.12, 1.25), (0.85, 1.0, 1.17, 1.35)
 _KEPT = 4
@@ -69,6 +72,11 @@ class _Tried:
     """When the pitch is half way, shape=(moves, moments) [s]."""
     cost: Real
     """Mean of what is left over, shape=(moves, moments)."""
+
+    @property
+    def least(self) -> float:
+        """What the best of them leaves over."""
+        return float(self.cost.min())
 
 
 def fit_path(
@@ -115,12 +123,9 @@ def fit_path(
             fine.append(_try(lags, bounds, (length, way, start), offsets, Settling()))
     if settling:
         few = (lengths[:_KEPT], ways[:_KEPT], starts[:_KEPT])
-        fine += [
-            _try(lags, bounds, few, offsets[:: max(1, near // 2)], Settling(off, settle))
-            for settle in _SETTLE_S
-            for off in _OFF_CENTS
-        ]
-        best = min(fine, key=lambda each: float(each.cost.min()))
+        least = min(each.least for each in fine)
+        fine += _settling(lags, bounds, few, offsets[:: max(1, near // 2)], least=least)
+        best = min(fine, key=lambda each: each.least)
         if best.settling.off_cents:
             fine += [
                 _try(
@@ -134,6 +139,23 @@ def fit_path(
                 for longer in _NEAR_SETTLE
             ]
     return _fit(lags, pair, fine)
+
+
+def _settling(
+    lags: LagMap, bounds: "_Bounds", rows: tuple[Real, Places, Places], offsets: Places, *, least: float
+) -> list[_Tried]:
+    """Try moves that land further and further off the second note, on either side, as long as that can be the way."""
+    periods = lags.unlike.shape[1] * lags.step_s * min(bounds.first_hz, bounds.second_hz)
+    hopeless = float(np.exp(_HOPELESS_NATS / (_SHARPNESS * periods)))
+    tried = []
+    for settle in _SETTLE_S:
+        for side in (-1.0, 1.0):
+            for off in _OFF_CENTS:
+                tried.append(_try(lags, bounds, rows, offsets, Settling(side * off, settle)))
+                least = min(least, tried[-1].least)
+                if tried[-1].least + _LEAST > hopeless * (least + _LEAST):
+                    break
+    return tried
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -160,7 +182,7 @@ def _try(lags: LagMap, bounds: _Bounds, rows: _Rows, offsets: Places, settling: 
     longest = float(lengths.max())
     after = longest + 0.6 * period + (settling.length_s if settling.off_cents else 0.0)
     before = -int((longest + 0.6 * period) / step) - 1
-    times = step * np.arange(before, int(after / step) + 2)
+    times = step * np.arange(before, int(after / step) + 2, dtype=np.float64)
     moves = moves_between(
         bounds.first_hz, bounds.second_hz, length_s=lengths, way=ways, settling=settling, times_s=times
     )
@@ -173,7 +195,7 @@ def _try(lags: LagMap, bounds: _Bounds, rows: _Rows, offsets: Places, settling: 
     stop = np.clip(shifts + before + len(times), 0, width)
     ends = bounds.first[start] + bounds.second[-1] - bounds.second[stop]
     cost = ((values * inside).sum(axis=2) + ends) / width
-    return _Tried(moves, settling, lags.start_s + step * shifts, cost)
+    return _Tried(moves, settling, lags.start_s + step * shifts.astype(np.float64), cost)
 
 
 def _best(tried: list[_Tried], lags: LagMap, count: int) -> list[tuple[float, int, int]]:
@@ -196,10 +218,12 @@ def _fit(lags: LagMap, pair: tuple[float, float], tried: list[_Tried]) -> PathFi
     tried = [_doubted(each, periods) for each in tried]
     least = min(float(each.cost.min()) for each in tried)
     most = (least + _LEAST) * float(np.exp(_FAR / (_SHARPNESS * periods))) - _LEAST
-    parts = [(each, *np.nonzero(each.cost <= most)) for each in tried]
-    table = np.concatenate(
-        [_rows(each, moves, moments, pair) for each, moves, moments in parts if len(moves)], axis=1
-    )
+    parts = []
+    for each in tried:
+        moves, moments = np.nonzero(each.cost <= most)
+        if len(moves):
+            parts.append((each, moves, moments))
+    table = np.concatenate([_rows(each, moves, moments, pair) for each, moves, moments in parts], axis=1)
     weight = np.exp(-_SHARPNESS * periods * np.log((table[0] + _LEAST) / (least + _LEAST)))
     best = min(tried, key=lambda each: float(each.cost.min()))
     move, moment = np.unravel_index(int(best.cost.argmin()), best.cost.shape)
@@ -249,7 +273,8 @@ def _rows(each: _Tried, moves: Places, moments: Places, pair: tuple[float, float
 
 def _along(lags: LagMap, tried: _Tried, move: int, half_s: float, pair: tuple[float, float]) -> Real:
     times = lags.start_s + lags.step_s * np.arange(lags.unlike.shape[1]) - half_s
-    return np.interp(times, tried.moves.times_s, tried.moves.lag_s[move], left=1.0 / pair[0], right=1.0 / pair[1])
+    lag_s = np.interp(times, tried.moves.times_s, tried.moves.lag_s[move], left=1.0 / pair[0], right=1.0 / pair[1])
+    return np.asarray(lag_s, np.float64)
 
 
 def _edges(times: Real, done: Real) -> tuple[Real, Real]:
