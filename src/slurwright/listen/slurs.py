@@ -1,11 +1,11 @@
 """What became of one slur? Its figures, the way of its pitch, what else sounded, how smooth it was."""
 
-from slurwright.listen.figure import Figure, Hidden, Veil
+from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import Following, PlayedAs
 from slurwright.listen.limits import Limits
 from slurwright.listen.measures import Foreign, Room, SlurMeasure, SlurOutcome, SlurPath
 from slurwright.listen.passage import AskedNote, Passage
-from slurwright.listen.quality import Faults, quality_of
+from slurwright.listen.quality import Faults, Quality, quality_of
 from slurwright.listen.slur_figures import SlurFigures, slur_figures
 from slurwright.listen.slur_pairs import slur_pairs
 from slurwright.listen.slur_window import slur_window
@@ -74,9 +74,17 @@ def measure_slur(
         foreign=foreign,
         outcome=outcome,
         outcome_chance=chance,
-        quality=quality.value,
+        quality=_grade(quality, outcome, figures),
         reasons=quality.reasons,
     )
+
+
+def _grade(quality: Quality, outcome: SlurOutcome, figures: SlurFigures) -> Measured:
+    """The grade, unless the slur broke and no figure shows it: then what spoilt it is hidden, and so is how much."""
+    if outcome is not SlurOutcome.BROKE or quality.reasons:
+        return quality.value
+    seen = (figures.silence_ms, figures.dip_db, figures.time_ms, figures.scoop_cents, figures.overshoot_cents)
+    return next((figure for figure in seen if isinstance(figure, Hidden)), Hidden(Veil.UNHEARD))
 
 
 def _asked(following: Following, passage: Passage, first: int, second: int) -> tuple[AskedNote, AskedNote]:
