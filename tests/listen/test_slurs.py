@@ -16,7 +16,7 @@ from slurwright.listen.room import room_of
 from slurwright.listen.slurs import measure_slur
 from slurwright.listen.tracking import pitch_track
 
-SEEDS = (1000, 1001, 1002, 1003)
+SEEDS = (1000, 1001)
 BROKE = ("split", "fell back", "broken")
 
 
@@ -42,16 +42,15 @@ def outcome(kind: str) -> SlurOutcome:
     return SlurOutcome.BROKE if kind in BROKE else SlurOutcome.TONGUED if kind == "tongued" else SlurOutcome.CLEAN
 
 
-@pytest.mark.parametrize("room", ["dry", "near"])
-def test_most_outcomes_are_right(room: str) -> None:
-    right = [measured(kind, room, seed).outcome is outcome(kind) for kind in KINDS for seed in SEEDS]
+def test_most_outcomes_are_right() -> None:
+    right = [measured(kind, "near", seed).outcome is outcome(kind) for kind in KINDS for seed in SEEDS]
     assert sum(right) >= 0.85 * len(right)
 
 
 def test_splits_are_found_and_named() -> None:
     slurs = [(measured("split", "near", seed), taken("split", "near", seed)) for seed in SEEDS]
     found = [(slur.foreign, slur.path, taken) for slur, taken in slurs if slur.foreign]
-    assert len(found) >= 3
+    assert len(found) == len(SEEDS)
     for foreign, path, slur in found:
         assert path is SlurPath.PARTIAL
         second = slur.passage.notes[1]
@@ -61,7 +60,7 @@ def test_splits_are_found_and_named() -> None:
 
 def test_a_fall_back_is_a_path_of_its_own() -> None:
     paths = [measured("fell back", "near", seed).path for seed in SEEDS]
-    assert paths.count(SlurPath.FELL_BACK) >= 3
+    assert set(paths) == {SlurPath.FELL_BACK}
 
 
 def test_broken_slurs_are_graded_below_good_ones() -> None:
