@@ -22,6 +22,8 @@ from slurwright.listen.track import PitchTrack
 __all__ = ["follow"]
 
 _REFERENCE_HZ = 440.0
+_GOOD_NATS = -2.0
+"""With a path that costs no more for each of its stretches no other tuning is tried."""
 
 
 def follow(sound: Sound, track: PitchTrack, passage: Passage) -> Following:
@@ -58,14 +60,10 @@ def _best(frames: Frames, segments: Segments, passage: Passage) -> tuple[float, 
         line, pitches = _line(passage, asked + tuning)
         evidence = evidence_of(frames, segments, pitches, spans=SPANS)
         path = decode(line, segments, evidence)
-        tries.append(
-            (
-                path.nats - _unlikely(tuning),
-                tuning,
-                path,
-                is_heard(line, frames, segments, evidence, path.stretches, octaves=round(tuning / 12.0)),
-            )
-        )
+        heard = is_heard(line, frames, segments, evidence, path.stretches, octaves=round(tuning / 12.0))
+        tries.append((path.nats - _unlikely(tuning), tuning, path, heard))
+        if heard and path.nats > _GOOD_NATS * len(path.stretches):
+            break
     _, tuning, path, heard = max(tries, key=lambda each: each[0])
     return tuning, path if heard else None
 

@@ -88,9 +88,11 @@ def decode(line: Line, segments: Segments, evidence: Evidence) -> Path:
         if cut:
             idle = _idle(line, segments, evidence, how, cut)
             free, how = _freed(line, segments, soundings, past, idle=idle, cut=cut)
-        jump = _JUMP + _JUMP_NOTES * np.log(notes) + (0.0 if quiet[cut] >= _QUIET_S else _JUMP_UNQUIET)
+        rests = bool(quiet[cut] >= _QUIET_S)
+        jump = _JUMP + _JUMP_NOTES * np.log(notes) + (0.0 if rests else _JUMP_UNQUIET)
         odds = min(0.0, float(segments.again[cut]))
-        begun = begin(line, pace, free, time_s=float(segments.cut_s[cut]), odds=odds, jump=float(jump))
+        time_s = float(segments.cut_s[cut])
+        begun = begin(line, pace, free, time_s=time_s, odds=odds, jump=float(jump), quiet=rests)
         past.keep(cut, free, begun, float(cost[cut]))
         trail.add(how, begun.source)
         if trail.is_full():

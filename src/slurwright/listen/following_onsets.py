@@ -16,7 +16,7 @@ __all__ = ["with_onsets"]
 _SAME_SEMITONES = 0.5
 _APART_S = 0.05
 """Between stretches so far apart the sound has stopped."""
-_NOTCH_S = 0.022
+_NOTCH_S = 0.018
 """While the tongue only touches a note, its level is down for less."""
 _TONGUED_DB = 7.0
 """Where no slur is asked, a rise by so much is taken for the tongue's, and the note starts with it."""

@@ -85,7 +85,7 @@ def pace_of(line: Line) -> Pace:
     return Pace((before + 1).astype(np.int32), marked, marked_next, cost, same)
 
 
-def begin(line: Line, pace: Pace, free: Free, *, time_s: float, odds: float, jump: float) -> Begun:
+def begin(line: Line, pace: Pace, free: Free, *, time_s: float, odds: float, jump: float, quiet: bool) -> Begun:
     """Begin each note at a cut in the likeliest way.
 
     Args:
@@ -95,9 +95,11 @@ def begin(line: Line, pace: Pace, free: Free, *, time_s: float, odds: float, jum
         time_s: of the cut [s].
         odds: what the cut says about a new start of the same pitch; 0 or less [nats].
         jump: what it costs to go on at any other note [nats].
+        quiet: nothing sounds just before; the tempo may be a new one.
     """
     notes = len(line.onset_s)
-    from_tempo, count = free.tempo[pace.source], free.count[pace.source]
+    known = np.minimum(free.count, 1.0) if quiet else free.count
+    from_tempo, count = free.tempo[pace.source], known[pace.source]
     passed = np.log(np.maximum(1e-3, time_s - free.onset_s))[pace.source]
     sd = np.sqrt(_TEMPO_SD**2 + _FIRST_TEMPO_SD**2 / (1.0 + 3.0 * count))
     late, late_next = passed - pace.marked - from_tempo, passed - pace.marked_next - from_tempo

@@ -7,9 +7,10 @@ from slurwright.listen.following_path import Kind, Stretch
 
 __all__ = ["Trail"]
 
-_KEPT_CUTS = 8192
-"""So far back the best paths have long run together: half an hour of common playing."""
-_SETTLED_CUTS = 4096
+_KEPT_CUTS = 4096
+"""So far back, some minutes of playing, the best paths have long run together."""
+_SETTLED_CUTS = 2048
+_SHORT_INDEX = 2**15 - 1
 
 
 class Trail:
@@ -19,7 +20,7 @@ class Trail:
         self._notes = notes
         self._size = 512
         self._how = np.zeros((self._size, notes + 1), np.uint8)
-        self._origin = np.zeros((self._size, notes), np.int32)
+        self._origin = np.zeros((self._size, notes), np.int16 if notes < _SHORT_INDEX else np.int32)
         self._first = 0
         self._count = 0
         self._settled: list[Stretch] = []
