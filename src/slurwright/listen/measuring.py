@@ -54,7 +54,8 @@ def measure_take(
         whole, first = within
         last = first + len(passage.notes) - 1
         longer = excerpt_of(follow(sound, track, whole), first=first, last=last)
-        if len(_right(longer)) >= len(_right(following)) and _strange(longer) <= _strange(following):
+        no_worse = len(_right(longer)) >= len(_right(following)) and _strange(longer) <= _strange(following)
+        if no_worse or not following.played:
             following = longer
     room = room_of(sound, track, following)
     pairs = slur_pairs(following, passage)
