@@ -16,6 +16,10 @@ _APART = 0.6
 _MOST_TUNINGS = 3
 _WORTH = 0.8
 """A tuning is tried if it explains this part of what the best one does."""
+_GRID = 20.0
+"""Steps to a semitone in which pitches are counted."""
+_MOST_S = 0.6
+"""A longer sound counts no more."""
 _UNLIKELY_SD = 1.0
 _UNLIKELY_OCTAVE = 0.12
 
@@ -37,14 +41,15 @@ def tunings_of(segments: Segments, asked: NDArray[np.float64], length_s: NDArray
     sounding = steady > 0.06
     if not sounding.any():
         return (0.0,)
-    weight = np.minimum(steady[sounding], 0.6)
+    heard, which_heard = np.unique(np.round(segments.semitones[sounding] * _GRID) / _GRID, return_inverse=True)
+    weight = np.bincount(which_heard, np.minimum(steady[sounding], _MOST_S))
     weight = weight / weight.sum()
-    pitches, which = np.unique(np.round(asked * 20.0) / 20.0, return_inverse=True)
+    pitches, which = np.unique(np.round(asked * _GRID) / _GRID, return_inverse=True)
     share = np.bincount(which, np.minimum(length_s, 1.0))
     worth = 1.0 + 0.5 * np.sqrt(share / share.max())
     fine = np.arange(-_MOST_CENTS, _MOST_CENTS + 1, _STEP_CENTS) / 100.0
     offsets = np.concatenate([12.0 * octave + fine for octave in _OCTAVES])
-    away = np.abs(segments.semitones[sounding, None, None] - pitches[None, :, None] - offsets)
+    away = np.abs(heard[:, None, None] - pitches[None, :, None] - offsets)
     near = (1.0 - mismatch(away)) * (1.0 - 0.3 * np.minimum(away / 0.35, 1.0) ** 2) * worth[None, :, None]
     explained = weight @ near.max(axis=1)
     octave = np.repeat(np.arange(len(_OCTAVES)) > 0, len(fine))
