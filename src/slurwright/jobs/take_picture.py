@@ -19,7 +19,13 @@ __all__ = ["take_drawings", "take_scene"]
 _DRAWN_STEP_S = 0.01
 _SCOOP_CENTS, _DRIFT_CENTS = 15.0, 15.0
 """From here a scoop or a drift gets a word in the picture; ours [cents]."""
-_VEIL_SIGNS = {Veil.ROOM: "room", Veil.SHORT: "short", Veil.SOFT: "soft", Veil.UNHEARD: "unheard"}
+_VEIL_SIGNS = {
+    Veil.ROOM: "room",
+    Veil.SHORT: "short",
+    Veil.SOFT: "soft",
+    Veil.UNHEARD: "unheard",
+    Veil.BETWEEN: "between",
+}
 
 
 def take_drawings(taken: MeasuredTake, *, width_mm: float = 180.0) -> tuple[Picture, ...]:

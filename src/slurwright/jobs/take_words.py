@@ -41,6 +41,7 @@ VEILS: Mapping[Veil, str] = MappingProxyType(
         Veil.ROOM: "the room is too live for this figure",
         Veil.SHORT: "the sound is too short for its pitch",
         Veil.SOFT: "it hardly stands out from the noise",
+        Veil.BETWEEN: "another note sounded between",
         Veil.UNHEARD: "not heard",
     }
 )

@@ -24,6 +24,8 @@ class Veil(Enum):
     """The sound is too short for its pitch."""
     SOFT = "soft"
     """The sound hardly stands out from the noise."""
+    BETWEEN = "between"
+    """Another note sounded between the two: what is asked of one move has no meaning for two."""
     UNHEARD = "unheard"
     """What was to be measured did not sound."""
 

@@ -34,6 +34,8 @@ _NOISE_BELOW_DB = 15.0
 -20 dB, and a level can be told from noise 5 dB below it."""
 _LEAST_QUIET = 20
 _NOISE_PERCENTILE = 20
+_DRY_DB = 15.0
+"""With so much more direct sound than room it does not matter how long the room rings [dB]."""
 _LIVE_DECAY_S = 1.5
 _DIRECT_DB = 0.0
 
@@ -81,7 +83,8 @@ def in_its_room(check: LevelCheck, room: Room) -> LevelCheck:
         check: of the recording.
         room: as the take itself tells.
     """
-    live = isinstance(room.decay_s, Figure) and room.decay_s.low > _LIVE_DECAY_S
+    dry = isinstance(room.direct_db, Figure) and room.direct_db.low > _DRY_DB
+    live = isinstance(room.decay_s, Figure) and room.decay_s.low > _LIVE_DECAY_S and not dry
     far = isinstance(room.direct_db, Figure) and room.direct_db.high < _DIRECT_DB
     if not (live or far) or LevelFault.ECHO in check.faults:
         return check

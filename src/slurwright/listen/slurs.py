@@ -1,5 +1,7 @@
 """What became of one slur? Its figures, the way of its pitch, what else sounded, how smooth it was."""
 
+from dataclasses import replace
+
 from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import Following, PlayedAs
 from slurwright.listen.limits import Limits
@@ -23,6 +25,7 @@ _STOP_SD_MS = 20.0
 _NINE_IN_TEN = 1.645
 _UNSURE = 0.05
 _NONE = Figure(0.0, 0.0, 0.0)
+_BETWEEN = Hidden(Veil.BETWEEN)
 
 
 def measure_slur(
@@ -59,6 +62,9 @@ def measure_slur(
     split = split_of(sound, window, candidates_of(*_asked(following, passage, first, second), window))
     chances = chances_of(split, touch_traits(sound, window, room), limits)
     foreign = foreign_of(split, chances)
+    if foreign is not None or chances.fell_back >= LIKELY:
+        # two moves or three: none of them is the slur's
+        figures = replace(figures, time_ms=_BETWEEN, scoop_cents=_BETWEEN, overshoot_cents=_BETWEEN)
     outcome, chance = outcome_of(chances, wrong=wrong)
     quality = quality_of(_faults(figures, foreign, chances, wrong=wrong), limits)
     return SlurMeasure(
@@ -98,14 +104,19 @@ def _faults(figures: SlurFigures, foreign: Foreign | None, chances: Chances, *, 
     return Faults(
         silence_ms=figures.silence_ms,
         dip_db=figures.dip_db,
-        time_ms=figures.time_ms,
-        scoop_cents=figures.scoop_cents,
-        overshoot_cents=figures.overshoot_cents,
+        time_ms=_of_one_move(figures.time_ms),
+        scoop_cents=_of_one_move(figures.scoop_cents),
+        overshoot_cents=_of_one_move(figures.overshoot_cents),
         foreign_ms=foreign.length_ms if foreign else _NONE,
         tongue=_chance(chances.whole * chances.tongued),
         fell_back=_chance(chances.fell_back),
         wrong_note=wrong,
     )
+
+
+def _of_one_move(figure: Measured) -> Measured:
+    """What one move spoils; where there are more, the note between tells it all."""
+    return _NONE if figure == _BETWEEN else figure
 
 
 def _chance(chance: float) -> Figure:
