@@ -7,6 +7,7 @@ and memory, or the child dies, which is counted, and the file is then opened the
 import io
 import json
 import os
+import resource
 import signal
 import subprocess
 import sys
