@@ -93,7 +93,8 @@ def _at(flat: Real, base: NDArray[np.intp], place: Real, width: int) -> Real:
     place = np.minimum(np.maximum(place, 0.0), width - 1.001)
     whole = place.astype(np.intp)
     at = base + whole
-    return np.asarray(flat[at] + (place - whole) * (flat[at + 1] - flat[at]))
+    here = flat.take(at, mode="clip")
+    return np.asarray(here + (place - whole) * (flat.take(at + 1, mode="clip") - here))
 
 
 def _done(share: Real, way: NDArray[np.intp]) -> Real:

@@ -121,23 +121,24 @@ def fit_path(
         if chosen.any():
             length, way, start = (column[chosen] for column in many)
             fine.append(_try(lags, bounds, (length, way, start), offsets, Settling()))
-    if settling:
-        few = (lengths[:_KEPT], ways[:_KEPT], starts[:_KEPT])
-        least = min(each.least for each in fine)
-        fine += _settling(lags, bounds, few, offsets[:: max(1, near // 2)], least=least)
-        best = min(fine, key=lambda each: each.least)
-        if best.settling.off_cents:
-            fine += [
-                _try(
-                    lags,
-                    bounds,
-                    few,
-                    offsets,
-                    Settling(best.settling.off_cents * off, best.settling.length_s * longer),
-                )
-                for off in _NEAR_OFF
-                for longer in _NEAR_SETTLE
-            ]
+    if not settling:
+        return _fit(lags, pair, fine)
+    few = (lengths[:_KEPT], ways[:_KEPT], starts[:_KEPT])
+    least = min(each.least for each in fine)
+    fine += _settling(lags, bounds, few, offsets[:: max(1, near // 2)], least=least)
+    best = min(fine, key=lambda each: each.least)
+    if best.settling.off_cents:
+        fine += [
+            _try(
+                lags,
+                bounds,
+                few,
+                offsets,
+                Settling(best.settling.off_cents * off, best.settling.length_s * longer),
+            )
+            for off in _NEAR_OFF
+            for longer in _NEAR_SETTLE
+        ]
     return _fit(lags, pair, fine)
 
 
