@@ -150,6 +150,16 @@ def comparisons(folder: Path) -> tuple[Comparison, ...]:
             rounds=3,
         ),
         Comparison(
+            "measure the demo's take: 47 s, 43 notes, 22 slurs",
+            ("benchmarks.take_speed:prepare_take",),
+            "librosa tracks its pitch with pYIN",
+            ("benchmarks.take_speed:prepare_pyin",),
+            aim="20 times real time",
+            most_s=2.35,
+            repeats=2,
+            rounds=2,
+        ),
+        Comparison(
             "pitch track of a minute of sound, every 5 ms",
             ("benchmarks.pitch_speed:prepare_track",),
             "parselmouth `to_pitch_ac`, every 10 ms",

@@ -92,7 +92,8 @@ def command(line: Sequence[str], folder: Path) -> Run:
 def _environment(folder: Path) -> dict[str, str]:
     """As a user has it: compiled code is kept (here in the temporary folder), nothing is shown in colour."""
     kept = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    return kept | {"PYTHONPYCACHEPREFIX": str(folder / "compiled"), "NO_COLOR": "1", "COLUMNS": "100"}
+    one_core = {"OPENBLAS_NUM_THREADS": "1"}  # both sides, as the command line has it
+    return kept | one_core | {"PYTHONPYCACHEPREFIX": str(folder / "compiled"), "NO_COLOR": "1", "COLUMNS": "100"}
 
 
 def medians(figures: Sequence[float], form: str = ".3g") -> str:
