@@ -1,7 +1,5 @@
 """What became of one slur? Its figures, the way of its pitch, what else sounded, how smooth it was."""
 
-from dataclasses import replace
-
 from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import Following, PlayedAs
 from slurwright.listen.limits import Limits
@@ -63,8 +61,8 @@ def measure_slur(
     chances = chances_of(split, touch_traits(sound, window, room), limits)
     foreign = foreign_of(split, chances)
     if foreign is not None or chances.fell_back >= LIKELY:
-        # two moves or three: none of them is the slur's
-        figures = replace(figures, time_ms=_BETWEEN, scoop_cents=_BETWEEN, overshoot_cents=_BETWEEN)
+        # two moves or three: none of them is the slur's, and the level was followed along one
+        figures = SlurFigures(*(6 * (_BETWEEN,)), figures.left_s, figures.half_s, figures.reached_s)
     outcome, chance = outcome_of(chances, wrong=wrong)
     quality = quality_of(_faults(figures, foreign, chances, wrong=wrong), limits)
     return SlurMeasure(
@@ -102,8 +100,8 @@ def _asked(following: Following, passage: Passage, first: int, second: int) -> t
 
 def _faults(figures: SlurFigures, foreign: Foreign | None, chances: Chances, *, wrong: bool) -> Faults:
     return Faults(
-        silence_ms=figures.silence_ms,
-        dip_db=figures.dip_db,
+        silence_ms=_of_one_move(figures.silence_ms),
+        dip_db=_of_one_move(figures.dip_db),
         time_ms=_of_one_move(figures.time_ms),
         scoop_cents=_of_one_move(figures.scoop_cents),
         overshoot_cents=_of_one_move(figures.overshoot_cents),
