@@ -20,8 +20,6 @@ from slurwright.score.dynamics import mark_of_level
 
 __all__ = ["NOTE_COLUMNS", "SLUR_COLUMNS", "take_notes_csv", "take_slurs_csv"]
 
-_SD_OF_INTERVAL = 1.645
-"""Half of an interval that holds nine in ten, in standard deviations of a normal spread (derived) [1]."""
 _FIRST = ("bar", "beat", "pitch", "fingering", "dynamic")
 _NOTE_FIGURES = {
     "scoop_cents": "scoop_cents",
@@ -132,7 +130,7 @@ def _note_row(study: Study, sounds: tuple[int, ...], played: PlayedNote, note: N
     figures = {"cents": note.cents} | {column: getattr(note, name) for name, column in _NOTE_FIGURES.items()}
     row |= _figures(figures) | {"level_db": f"{max(FLOOR_DB, note.level_db):.1f}"}
     if isinstance(note.cents, Figure) and played.played_as is PlayedAs.ASKED:
-        row["sd"] = f"{(note.cents.high - note.cents.low) / (2.0 * _SD_OF_INTERVAL):.2f}"
+        row["sd"] = f"{note.cents.sd:.2f}"
     if note.vibrato is not None:
         row["vibrato_hz"] = f"{note.vibrato.rate_hz.value:.2f}"
         row["vibrato_cents"] = f"{note.vibrato.extent_cents.value:.1f}"

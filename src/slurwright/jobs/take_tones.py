@@ -23,8 +23,6 @@ _DRIFTING_CENTS = 25.0
 """Largest change of pitch from end to end of a steady note; ours [cents]."""
 _OFF_CENTS = 80.0
 """A note further from its target was not placed by the horn; ours [cents]."""
-_SD_OF_INTERVAL = 1.645
-"""Half of an interval that holds nine in ten, in standard deviations of a normal spread (derived) [1]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +68,7 @@ def steady_tones(
             session=session,
             dynamic=sound.dynamic,
             temperature_c=temperature_c,
-            sd_cents=round((figure.high - figure.low) / (2.0 * _SD_OF_INTERVAL), 2),
+            sd_cents=round(figure.sd, 2),
         )
         written = study.part.notes[sound.notes[0]].written
         tones.append(TakenTone(played.asked, PlayedTone(reading, played_on, Source.TAKE, written)))

@@ -3,7 +3,10 @@
 from dataclasses import dataclass
 from enum import Enum
 
-__all__ = ["Figure", "Hidden", "Measured", "Veil"]
+__all__ = ["NINE_IN_TEN", "Figure", "Hidden", "Measured", "Veil"]
+
+NINE_IN_TEN = 1.645
+"""Half of an interval that holds nine in ten, in standard deviations of a normal spread (derived) [1]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,6 +16,11 @@ class Figure:
     value: float
     low: float
     high: float
+
+    @property
+    def sd(self) -> float:
+        """Standard error that the interval stands for, in the figure's own unit."""
+        return (self.high - self.low) / (2.0 * NINE_IN_TEN)
 
 
 class Veil(Enum):

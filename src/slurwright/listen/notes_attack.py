@@ -6,7 +6,7 @@ note that comes out of another one has no attack; what a slur does there is meas
 
 import numpy as np
 
-from slurwright.listen.figure import Figure, Hidden, Measured, Veil
+from slurwright.listen.figure import NINE_IN_TEN, Figure, Hidden, Measured, Veil
 from slurwright.listen.refining import FinePath
 from slurwright.listen.track import PitchTrack
 
@@ -21,7 +21,6 @@ _LEAST_FRAMES = 4
 _BEFORE_S = (0.060, 0.015)
 _REST_DB = 9.0
 """Where the level just before a note lies so far below the note's, it was tongued."""
-_SURE = 1.645
 
 
 def comes_from_another(track: PitchTrack, onset_s: float, level_db: float) -> bool:
@@ -63,4 +62,4 @@ def attack_scoop(path: FinePath | None, onset_s: float, *, hz: float, wander_cen
     value = start if slope < 0 else float(middle)
     noise = np.hypot(path.noise_cents, rest.std()) * np.sqrt(4 * path.window_s / _LOOK_S)
     sd = float(np.hypot(noise, wander_cents)) + 0.15 * abs(value)
-    return Figure(max(0.0, value), max(0.0, value - _SURE * sd), max(0.0, value + _SURE * sd))
+    return Figure(max(0.0, value), max(0.0, value - NINE_IN_TEN * sd), max(0.0, value + NINE_IN_TEN * sd))

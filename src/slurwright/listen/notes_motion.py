@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from slurwright.listen.figure import Figure, Hidden, Measured, Veil
+from slurwright.listen.figure import NINE_IN_TEN, Figure, Hidden, Measured, Veil
 
 __all__ = ["drift_of", "wander_of"]
 
@@ -12,7 +12,6 @@ _LEAST_S = 0.15
 _WANDER_HZ = 3.0
 """How fast a player's pitch wanders: twice that many independent values a second. Common practice."""
 _STEADIEST_CENTS = 0.05
-_SURE = 1.645
 
 Floats = NDArray[np.float64]
 
@@ -33,7 +32,7 @@ def drift_of(times_s: Floats, cents: Floats, *, noise_cents: float, window_s: fl
     wander = 12 * float(rest.var()) / (length**2 * max(1.0, 2 * _WANDER_HZ * length - 2.0))
     noise = 12 * noise_cents**2 / (length**2 * max(1.0, length / window_s))
     sd = float(np.sqrt(wander + noise)) * _spare(length) + _STEADIEST_CENTS / length
-    return Figure(slope, slope - _SURE * sd, slope + _SURE * sd)
+    return Figure(slope, slope - NINE_IN_TEN * sd, slope + NINE_IN_TEN * sd)
 
 
 def wander_of(times_s: Floats, cents: Floats, *, noise_cents: float, window_s: float) -> Measured:
@@ -55,7 +54,7 @@ def wander_of(times_s: Floats, cents: Floats, *, noise_cents: float, window_s: f
     # a variance from so many independent values, and what is not known of the noise
     count = max(1.0, 2 * _WANDER_HZ * length)
     sd = float(np.hypot(power * np.sqrt(2 / count), noise * np.sqrt(2 * window_s / length) + 0.3 * noise))
-    low, high = (float(np.sqrt(max(0.0, value**2 + side * _SURE * sd))) for side in (-1, 1))
+    low, high = (float(np.sqrt(max(0.0, value**2 + side * NINE_IN_TEN * sd))) for side in (-1, 1))
     return Figure(value, low, max(high, _STEADIEST_CENTS))
 
 

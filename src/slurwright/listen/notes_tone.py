@@ -3,7 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from slurwright.listen.figure import Figure, Hidden, Measured, Veil
+from slurwright.listen.figure import NINE_IN_TEN, Figure, Hidden, Measured, Veil
 from slurwright.listen.measures import Room
 from slurwright.listen.refining import FinePath
 from slurwright.listen.track import PitchTrack
@@ -15,7 +15,6 @@ _LIKE_ITSELF = 0.75
 """Less like itself one period later, a sound is mostly noise."""
 _USUAL_DIRECT_DB = 6.0
 """Direct sound against the room's where the room is not known [dB]."""
-_SURE = 1.645
 
 Floats = NDArray[np.float64]
 
@@ -61,7 +60,7 @@ def brightness_of(
     share = 10 ** (-_direct_db(room) / 10)
     swings = mean**2 * (2 * share + share**2) * ((orders - centre) / total) ** 2
     sd = float(np.sqrt(each.var() / independent + swings.sum()))
-    return Figure(centre, max(1.0, centre - _SURE * sd), centre + _SURE * sd)
+    return Figure(centre, max(1.0, centre - NINE_IN_TEN * sd), centre + NINE_IN_TEN * sd)
 
 
 def _direct_db(room: Room | None) -> float:

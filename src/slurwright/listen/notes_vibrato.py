@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from slurwright.listen.figure import Figure
+from slurwright.listen.figure import NINE_IN_TEN, Figure
 from slurwright.listen.measures import Vibrato
 
 __all__ = ["Wave", "wave_in"]
@@ -35,7 +35,6 @@ _UNEVEN, _FEW = 0.04, 0.25
 the number of cycles."""
 _NARROWER = 0.25
 """How much the windows of a path narrow a wave of one cycle a window. Derived: measured on made-up tones."""
-_SURE = 1.645
 
 Floats = NDArray[np.float64]
 
@@ -167,4 +166,4 @@ def _density(times: Floats, rest: Floats, rate: float) -> float:
 
 
 def _figure(value: float, sd: float) -> Figure:
-    return Figure(value, value - _SURE * sd, value + _SURE * sd)
+    return Figure(value, value - NINE_IN_TEN * sd, value + NINE_IN_TEN * sd)

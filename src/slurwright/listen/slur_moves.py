@@ -16,7 +16,6 @@ Real = NDArray[np.float64]
 _FALL = 5.0
 """A slowing move is cut off after so many time constants."""
 _LAST = 1.0 - np.exp(-_FALL)
-_TENTHS = np.array([0.1, 0.5, 0.9])
 _WAYS = 3
 
 

@@ -1,6 +1,6 @@
 """What became of one slur? Its figures, the way of its pitch, what else sounded, how smooth it was."""
 
-from slurwright.listen.figure import Figure, Hidden, Measured, Veil
+from slurwright.listen.figure import NINE_IN_TEN, Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import Following, PlayedAs
 from slurwright.listen.limits import Limits
 from slurwright.listen.measures import Foreign, Room, SlurMeasure, SlurOutcome, SlurPath
@@ -20,7 +20,6 @@ __all__ = ["measure_slur", "slur_pairs"]
 _STOPPED_S = 0.4
 """After a rest as long as this there is nothing between the notes to look at."""
 _STOP_SD_MS = 20.0
-_NINE_IN_TEN = 1.645
 _UNSURE = 0.05
 _NONE = Figure(0.0, 0.0, 0.0)
 _BETWEEN = Hidden(Veil.BETWEEN)
@@ -140,7 +139,7 @@ def _path(figures: SlurFigures, foreign: Foreign | None, chances: Chances, limit
 def _stopped(first: int, second: int, rest_ms: float, limits: Limits) -> SlurMeasure:
     """A slur of which the player stopped half way: nothing but silence between."""
     unheard = Hidden(Veil.UNHEARD)
-    reach = _NINE_IN_TEN * _STOP_SD_MS
+    reach = NINE_IN_TEN * _STOP_SD_MS
     silence = Figure(rest_ms, max(0.0, rest_ms - reach), rest_ms + reach)
     quality = quality_of(Faults(silence, silence, _NONE, _NONE, _NONE), limits)
     return SlurMeasure(

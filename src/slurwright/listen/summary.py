@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
-from slurwright.listen.figure import Figure, Hidden, Measured, Veil
+from slurwright.listen.figure import NINE_IN_TEN, Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import PlayedAs
 from slurwright.listen.measures import SlurOutcome
 from slurwright.listen.take import TakeMeasure
@@ -17,8 +17,6 @@ _SD_OF_MAD = 1.4826
 """Standard deviation of a normal spread over its median distance from the middle (derived) [1]."""
 _MEDIAN_OVER_MEAN = math.sqrt(math.pi / 2.0)
 """Standard error of the median of a normal spread over that of its mean (derived) [1]."""
-_NINE_IN_TEN = 1.645
-"""Half of an interval that holds nine in ten, in standard deviations of a normal spread (derived) [1]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +87,6 @@ def _middle(figures: Sequence[Figure]) -> Measured:
     values = [figure.value for figure in figures]
     middle = median(values)
     scatter = _SD_OF_MAD * median(abs(value - middle) for value in values)
-    own = median(figure.high - figure.low for figure in figures) / (2.0 * _NINE_IN_TEN)
-    half = _NINE_IN_TEN * _MEDIAN_OVER_MEAN * max(scatter, own) / math.sqrt(len(values))
+    own = median(figure.sd for figure in figures)
+    half = NINE_IN_TEN * _MEDIAN_OVER_MEAN * max(scatter, own) / math.sqrt(len(values))
     return Figure(middle, middle - half, middle + half)
