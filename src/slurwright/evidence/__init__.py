@@ -1,0 +1,1 @@
+"""Evidence: what a player's own attempts say of their slurs, techniques and fingerings."""

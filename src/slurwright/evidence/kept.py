@@ -1,0 +1,106 @@
+"""What is kept of practice beside takes: attempts that were logged by ear, trials, sheets and what was done of them.
+
+What a trial or a sheet says stands in its document, which the store does not look into; see ``formats``.
+"""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+
+from slurwright.evidence.attempts import Ear, Tried
+from slurwright.listen.kept import TakenPart
+
+__all__ = ["KeptSheet", "KeptTrial", "LoggedAttempt", "SheetTick", "TickState", "TrialTake"]
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedAttempt:
+    """An attempt that was logged by ear. It is never changed; it can be withdrawn, and that can be taken back."""
+
+    id: str
+    player_id: str
+    horn_id: str | None
+    """The player's own horn; None for a model of the catalogue."""
+    model: str
+    """Id in the catalogue."""
+    part: TakenPart | None
+    """What it is out of; None for a slur out of no part."""
+    label: str
+    """Where its first note stands in print, "12:3"; empty where there is no part."""
+    tried: Tried
+    heard: Ear
+    played_on: date
+    """Day on the player's calendar."""
+    made_at: datetime
+    """When it was logged."""
+    trial_id: str | None = None
+    arm: str = ""
+    """Which of the trial's choices it was; empty where there is no trial."""
+    sheet_id: str | None = None
+    withdrawn_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptTrial:
+    """A designed comparison that is going on or over."""
+
+    id: str
+    player_id: str
+    horn_id: str | None
+    model: str
+    made_at: datetime
+    changed_at: datetime
+    document_json: str
+    """The design, see ``formats.trial_json``."""
+    schema: int
+    """Version of that document."""
+    ended_at: datetime | None = None
+    """When the player ended it; None while it goes on."""
+    deleted_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TrialTake:
+    """A take that holds a block of a trial."""
+
+    trial_id: str
+    take_id: str
+    block: int
+    """Which block of the trial's order it holds, counted from 0."""
+
+
+class TickState(StrEnum):
+    """What became of an item of a sheet."""
+
+    DONE = "done"
+    SKIPPED = "skipped"
+
+
+@dataclass(frozen=True, slots=True)
+class SheetTick:
+    """One item of a sheet that was done or skipped; the last word on an item counts."""
+
+    sheet_id: str
+    item: int
+    """Index into the sheet's items."""
+    state: TickState
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class KeptSheet:
+    """A practice sheet for one day."""
+
+    id: str
+    player_id: str
+    horn_id: str | None
+    model: str
+    day: date
+    """Day on the player's calendar."""
+    made_at: datetime
+    changed_at: datetime
+    document_json: str
+    """The whole sheet, see ``formats.sheet_json``."""
+    schema: int
+    """Version of that document."""
+    deleted_at: datetime | None = None
