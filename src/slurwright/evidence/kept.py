@@ -10,14 +10,23 @@ from enum import StrEnum
 from slurwright.evidence.attempts import Ear, Tried
 from slurwright.listen.kept import TakenPart
 
-__all__ = ["KeptSheet", "KeptTrial", "LoggedAttempt", "SheetTick", "TickState", "TrialTake"]
+__all__ = [
+    "EarAttempt",
+    "KeptSheet",
+    "KeptTrial",
+    "LoggedAttempt",
+    "SheetAbout",
+    "SheetTick",
+    "TickState",
+    "TrialAbout",
+    "TrialTake",
+]
 
 
 @dataclass(frozen=True, slots=True)
-class LoggedAttempt:
-    """An attempt that was logged by ear. It is never changed; it can be withdrawn, and that can be taken back."""
+class EarAttempt:
+    """An attempt as it is logged by ear."""
 
-    id: str
     player_id: str
     horn_id: str | None
     """The player's own horn; None for a model of the catalogue."""
@@ -31,13 +40,34 @@ class LoggedAttempt:
     heard: Ear
     played_on: date
     """Day on the player's calendar."""
-    made_at: datetime
-    """When it was logged."""
     trial_id: str | None = None
     arm: str = ""
     """Which of the trial's choices it was; empty where there is no trial."""
     sheet_id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LoggedAttempt:
+    """An attempt that is kept. It is never changed; it can be withdrawn, and that can be taken back."""
+
+    id: str
+    about: EarAttempt
+    made_at: datetime
+    """When it was logged."""
     withdrawn_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TrialAbout:
+    """A designed comparison when it starts."""
+
+    player_id: str
+    horn_id: str | None
+    model: str
+    document_json: str
+    """The design, see ``formats.trial_json``."""
+    schema: int
+    """Version of that document."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,15 +75,9 @@ class KeptTrial:
     """A designed comparison that is going on or over."""
 
     id: str
-    player_id: str
-    horn_id: str | None
-    model: str
+    about: TrialAbout
     made_at: datetime
     changed_at: datetime
-    document_json: str
-    """The design, see ``formats.trial_json``."""
-    schema: int
-    """Version of that document."""
     ended_at: datetime | None = None
     """When the player ended it; None while it goes on."""
     deleted_at: datetime | None = None
@@ -67,6 +91,32 @@ class TrialTake:
     take_id: str
     block: int
     """Which block of the trial's order it holds, counted from 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetAbout:
+    """A practice sheet for one day, when it is made."""
+
+    player_id: str
+    horn_id: str | None
+    model: str
+    day: date
+    """Day on the player's calendar."""
+    document_json: str
+    """The whole sheet, see ``formats.sheet_json``."""
+    schema: int
+    """Version of that document."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptSheet:
+    """A practice sheet that is kept."""
+
+    id: str
+    about: SheetAbout
+    made_at: datetime
+    changed_at: datetime
+    deleted_at: datetime | None = None
 
 
 class TickState(StrEnum):
@@ -85,22 +135,3 @@ class SheetTick:
     """Index into the sheet's items."""
     state: TickState
     at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class KeptSheet:
-    """A practice sheet for one day."""
-
-    id: str
-    player_id: str
-    horn_id: str | None
-    model: str
-    day: date
-    """Day on the player's calendar."""
-    made_at: datetime
-    changed_at: datetime
-    document_json: str
-    """The whole sheet, see ``formats.sheet_json``."""
-    schema: int
-    """Version of that document."""
-    deleted_at: datetime | None = None
