@@ -178,6 +178,8 @@ class KeptSlur:
     time_s: float
     """From onset to onset as asked for [s]."""
     measure: SlurMeasure
+    hold_s: float | None = None
+    """How long its second note lasts as asked for; None in takes that did not say [s]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,6 +208,8 @@ class PlayedSlur:
     horn_id: str | None
     played_on: date
     slur: KeptSlur
+    levels_db: tuple[float, float] | None = None
+    """Levels of its two notes against full scale; None where one of them was not measured [dB]."""
 
 
 @dataclass(frozen=True, slots=True)

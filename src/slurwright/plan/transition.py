@@ -55,6 +55,8 @@ class WayTable:
     """True on a hand slide."""
     thumbs: int
     """Bits of `pressed` that are thumbs."""
+    fingerings: tuple[str, ...]
+    """Label of the setting, one a row."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +93,8 @@ class Changes:
     """How far the slide moves."""
     still: Bools
     """True where note and setting both stay."""
+    source: Ints
+    """Row of the way that is left."""
     target: Ints
     """Row of the way that is reached."""
     around: Circumstances
@@ -123,6 +127,7 @@ def table_of_ways(notes: Sequence[tuple[int, Sequence[Way]]], horn: Horn) -> Way
         slide_m=np.array([way.setting.slide_m for _, way, _ in rows]),
         slide=horn.kind is HornKind.SLIDE,
         thumbs=sum(bit[name] for name in fingers if name.startswith("T")),
+        fingerings=tuple(way.fingering for _, way, _ in rows),
     )
 
 
@@ -161,6 +166,7 @@ def changes_between(
         thumb=((held ^ wanted) & table.thumbs) != 0,
         distance_m=distance_m,
         still=same_setting & (semitones == 0) & (before == after),
+        source=source,
         target=target,
         around=around,
     )
