@@ -5,10 +5,13 @@ from functools import cache
 from importlib import resources
 
 from slurwright.errors import HornError
+from slurwright.evidence.beliefs import Beliefs
 from slurwright.formats.chances_toml import parse_chances
+from slurwright.formats.evidence_toml import parse_beliefs
 from slurwright.formats.horn_toml import parse_horn, parse_readings
 from slurwright.formats.learning_toml import priors_from_toml
 from slurwright.formats.listening_toml import limits_from_toml
+from slurwright.formats.practice_toml import practice_from_toml
 from slurwright.formats.ways_toml import parse_familiarity
 from slurwright.horn import Horn
 from slurwright.horn.learnt import Priors
@@ -16,14 +19,17 @@ from slurwright.listen.limits import Limits
 from slurwright.pitch import Reading
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
+from slurwright.practice.table import PracticeTable
 
 __all__ = [
     "demo_part",
     "horn_ids",
+    "load_beliefs",
     "load_chances",
     "load_familiarity",
     "load_horn",
     "load_listening",
+    "load_practice",
     "load_priors",
     "load_readings",
 ]
@@ -109,6 +115,17 @@ def load_listening() -> Limits:
 
 
 @cache
+def load_practice() -> PracticeTable:
+    """Give the packaged table of what practice is believed to do, and how a sheet is shaped.
+
+    Raises:
+        RequestError: the packaged table is damaged.
+
+    """
+    return practice_from_toml(_text("practice.toml"))
+
+
+@cache
 def load_chances() -> Chances:
     """Give the packaged priors of notes, slurs and finger changes.
 
@@ -117,6 +134,17 @@ def load_chances() -> Chances:
 
     """
     return parse_chances(_text("chances.toml"))
+
+
+@cache
+def load_beliefs() -> Beliefs:
+    """Give what is believed of players before anything is learnt of one.
+
+    Raises:
+        RequestError: the packaged table is damaged.
+
+    """
+    return parse_beliefs(_text("evidence.toml"))
 
 
 def demo_part() -> tuple[str, bytes]:
