@@ -6,7 +6,7 @@ is wrong and measurements are surer than they should be; the player changes from
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -22,7 +22,7 @@ class PlayersWorld:
 
     name: str
     draw: Callable[[Book, np.random.Generator], Player]
-    habits: Habits = Habits()
+    habits: Habits = field(default_factory=Habits)
 
 
 def _terrible_pairs(book: Book, rng: np.random.Generator) -> Player:
