@@ -1,6 +1,6 @@
 """The main job: study a part on a horn."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from slurwright.errors import RequestError
 from slurwright.horn import Horn
@@ -11,7 +11,8 @@ from slurwright.plan import Chances, PlanRequest, Weights, plan_line, slur_repor
 from slurwright.plan.conditions import with_dynamic, with_tempo
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.frontier import frontier
-from slurwright.plan.study import Study
+from slurwright.plan.known import Known
+from slurwright.plan.study import LearntFrom, Study
 from slurwright.score import Line, Notice, Part, in_reading, line_of, unrolled
 from slurwright.score.dynamics import DYNAMIC_LEVELS
 
@@ -45,9 +46,20 @@ class StudyRequest:
     """True asks for the plans between smooth, in tune and familiar as well."""
     risk_limit: float | None = None
     """Break risk above which a slur is called weak, 0..1; None takes the prior table's."""
+    priors_only: bool = False
+    """True plans on the priors even where attempts are known; what these say is told beside."""
 
 
-def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chances, familiarity: Familiarity) -> Study:
+def study_part(
+    part: Part,
+    horn: Horn,
+    request: StudyRequest,
+    *,
+    chances: Chances,
+    familiarity: Familiarity,
+    known: Known | None = None,
+    learnt_from: LearntFrom | None = None,
+) -> Study:
     """Work out every note's ways, the best plans and every slur's risk and choices.
 
     Args:
@@ -56,6 +68,8 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         request: what the player asks.
         chances: priors of notes, slurs and fingers.
         familiarity: priors of how familiar and how well known ways are.
+        known: what is known of the player beyond the priors; None leaves these.
+        learnt_from: what that is learnt from; None where it is not said.
 
     Raises:
         RequestError: a word of the request means nothing for this part.
@@ -83,7 +97,12 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
         weights=request.weights,
         techniques=request.techniques,
     )
-    plans = plan_line(line, horn, chances=chances, request=asked, familiarity=familiarity)
+    used = None if request.priors_only else known
+    plans = plan_line(line, horn, chances=chances, request=asked, familiarity=familiarity, known=used)
+    untaught = None
+    if known is not None:
+        alone = plan_line(line, horn, chances=chances, request=replace(asked, best=1), familiarity=familiarity)
+        untaught = alone[0]
     return Study(
         part=part,
         reading=reading,
@@ -99,11 +118,16 @@ def study_part(part: Part, horn: Horn, request: StudyRequest, *, chances: Chance
             limit=limit,
             names=[str(part.notes[sound.notes[0]].written) for sound in line.sounds],
             familiarity=familiarity,
+            known=used,
+            beside=known,
         ),
-        trade_offs=frontier(line, horn, chances=chances, request=asked, familiarity=familiarity)
+        trade_offs=frontier(line, horn, chances=chances, request=asked, familiarity=familiarity, known=used)
         if request.trade_offs
         else (),
         notices=part.notices + _assumptions(part, request),
+        learnt_from=learnt_from,
+        untaught=untaught,
+        priors_only=request.priors_only and known is not None,
     )
 
 

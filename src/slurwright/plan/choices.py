@@ -10,7 +10,6 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from slurwright.errors import PlanError
 from slurwright.horn import Horn, HornKind, Reach
 from slurwright.pitch import cents_of_ratio
 from slurwright.plan.advice import (
@@ -23,8 +22,10 @@ from slurwright.plan.advice import (
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.fingers import chances_at_hand
-from slurwright.plan.pricing import BRANCHES, Priced, price_line
+from slurwright.plan.known import Known
+from slurwright.plan.pricing import BRANCHES, Priced, place_among, price_line
 from slurwright.plan.refingering import Table, Tried, worth_telling
+from slurwright.plan.telling import with_learnt
 from slurwright.plan.transition import Floats, Ints
 from slurwright.plan.values import Choice, Plan, SlurKind, SlurReport, Technique
 from slurwright.plan.ways import Way
@@ -64,6 +65,8 @@ def slur_reports(
     names: Sequence[str] = (),
     reach: Reach | None = None,
     familiarity: Familiarity | None = None,
+    known: Known | None = None,
+    beside: Known | None = None,
 ) -> tuple[SlurReport, ...]:
     """Rate every slurred move of a plan, and work out the choices at the weak ones.
 
@@ -76,25 +79,34 @@ def slur_reports(
         names: of the sounds, as the player reads them; none gives concert pitch.
         reach: how far out a way may lie; None for the usual limits.
         familiarity: priors of familiarity; None for the built-in ones.
+        known: what is known of the player beyond the priors; None leaves these.
+        beside: whose figures are told beside the break risks; None for those of `known`.
 
     """
-    priced = price_line(line, horn, chances=chances, choose_techniques=True, reach=reach, familiarity=familiarity)
-    desk = _Desk(priced, plan, horn, chances, names)
+    priced = price_line(
+        line, horn, chances=chances, choose_techniques=True, reach=reach, familiarity=familiarity, known=known
+    )
+    desk = _Desk(priced, plan, horn, chances, names=names, known=known)
     weak_above = chances.weak_above if limit is None else limit
-    return tuple(desk.report(index, weak_above) for index, move in enumerate(line.moves) if move.slurred)
+    reports = tuple(desk.report(index, weak_above) for index, move in enumerate(line.moves) if move.slurred)
+    told = beside or known
+    return reports if told is None else with_learnt(reports, plan, priced, told, chances=chances)
 
 
 class _Desk:
     """Everything at hand to judge the slurs of one plan."""
 
-    def __init__(self, priced: Priced, plan: Plan, horn: Horn, chances: Chances, names: Sequence[str]) -> None:
+    def __init__(
+        self, priced: Priced, plan: Plan, horn: Horn, chances: Chances, *, names: Sequence[str], known: Known | None
+    ) -> None:
         self._priced = priced
         self._plan = plan
         self._horn = horn
         self._chances = chances
+        self._known = known
         self._slide = horn.kind is HornKind.SLIDE
         self._names = tuple(names) or tuple(str(sound.sounding) for sound in priced.line.sounds)
-        self._taken = [_place(ways, way) for ways, way in zip(priced.ways, plan.ways, strict=True)]
+        self._taken = [place_among(ways, way) for ways, way in zip(priced.ways, plan.ways, strict=True)]
         self._beside: dict[int, list[int]] = {}
         for index, move in enumerate(priced.line.moves):
             for sound in {move.source, move.target}:
@@ -167,7 +179,8 @@ class _Desk:
             chance = chance * right[axes[0], axes[1]]
         if not any(self._priced.line.moves[other].target == move.source for other in self._beside[move.source]):
             rows = np.arange(*self._priced.rows[move.source])
-            chance = chance * chances_at_hand(self._priced.table, rows, fingers=self._chances.fingers)[:, None]
+            at_hand = chances_at_hand(self._priced.table, rows, fingers=self._chances.fingers, known=self._known)
+            chance = chance * at_hand[:, None]
         return chance
 
     def _in_tune(self, sound: int) -> Floats:
@@ -262,15 +275,3 @@ class _Desk:
             why=refingering_why(planned, pair, names, kind=kind),
             name=", ".join(changed),
         )
-
-
-def _place(ways: Sequence[Way], way: Way) -> int:
-    """Find a plan's way among those of its note."""
-    for place, one in enumerate(ways):
-        if (one.fingering, one.partial) == (way.fingering, way.partial):
-            return place
-    raise PlanError(
-        "the plan uses a way that this horn does not offer",
-        got=f"{way.fingering} on partial {way.partial}",
-        allowed=", ".join(f"{one.fingering} on {one.partial}" for one in ways),
-    )

@@ -12,6 +12,7 @@ from itertools import product
 from slurwright.horn import Horn, Reach
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
+from slurwright.plan.known import Known
 from slurwright.plan.pricing import Priced, price_line
 from slurwright.plan.search import cheapest_plans, check_request, logs_of
 from slurwright.plan.values import Plan, PlanRequest, Weights
@@ -33,6 +34,7 @@ def frontier(
     request: PlanRequest | None = None,
     reach: Reach | None = None,
     familiarity: Familiarity | None = None,
+    known: Known | None = None,
 ) -> tuple[Plan, ...]:
     """Find the plans between which only taste can choose, from the smoothest to the least smooth.
 
@@ -46,6 +48,7 @@ def frontier(
         request: pins, bans, limits and weights; the number of plans is not used. None asks for nothing.
         reach: how far out a way may lie; None for the usual limits.
         familiarity: priors of familiarity; None for the built-in ones.
+        known: what is known of the player beyond the priors; None leaves these.
 
     Raises:
         FingeringError: as `plan_line`.
@@ -56,7 +59,13 @@ def frontier(
     asked = replace(request or PlanRequest(), best=1)
     check_request(asked, line, horn)
     priced = price_line(
-        line, horn, chances=chances, choose_techniques=asked.techniques, reach=reach, familiarity=familiarity
+        line,
+        horn,
+        chances=chances,
+        choose_techniques=asked.techniques,
+        reach=reach,
+        familiarity=familiarity,
+        known=known,
     )
     first = cheapest_plans(priced, asked)[0]
     found = {_key(first): first}

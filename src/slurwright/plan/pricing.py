@@ -11,6 +11,7 @@ choose one; else there is one branch, which is played as is usual on the instrum
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -22,7 +23,8 @@ from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.fingers import chances_at_hand, finger_chances
 from slurwright.plan.intune import chances_in_tune
-from slurwright.plan.speaking import break_risks, possible, tongued_as_usual
+from slurwright.plan.known import Known
+from slurwright.plan.speaking import known_break_risks, possible, tongued_as_usual
 from slurwright.plan.transition import (
     Bools,
     Changes,
@@ -35,9 +37,9 @@ from slurwright.plan.transition import (
 )
 from slurwright.plan.values import Technique
 from slurwright.plan.ways import Way, ways_of
-from slurwright.score import Line
+from slurwright.score import Line, Move
 
-__all__ = ["BRANCHES", "LEAST_S", "Priced", "cut_up", "price_line"]
+__all__ = ["BRANCHES", "LEAST_S", "Priced", "changes_at", "cut_up", "place_among", "price_line"]
 
 BRANCHES = tuple(Technique)
 """Techniques in the order of their branches, the plain slur first."""
@@ -93,6 +95,7 @@ def price_line(
     choose_techniques: bool,
     reach: Reach | None = None,
     familiarity: Familiarity | None = None,
+    known: Known | None = None,
 ) -> Priced:
     """Compute all costs of a line on a horn.
 
@@ -103,6 +106,7 @@ def price_line(
         choose_techniques: True gives each technique a branch.
         reach: how far out a way may lie; None for the usual limits.
         familiarity: priors of familiarity; None for the built-in ones.
+        known: what is known of the player beyond the priors; None leaves these.
 
     """
     pitches = {sound.sounding.midi: sound.sounding for sound in line.sounds}
@@ -114,8 +118,8 @@ def price_line(
     rows = tuple(span[sound.sounding.midi] for sound in line.sounds)
     blocks = _Blocks(rows)
     places, steps = _placed(line, blocks)
-    smooth, fingers, techniques = _priced(table, blocks, chances, choose_techniques=choose_techniques)
-    in_tune, starts = _in_tune(line, rows, table, chances)
+    smooth, fingers, techniques = _priced(table, blocks, chances, known, choose_techniques=choose_techniques)
+    in_tune, starts = _in_tune(line, rows, table, chances, known)
     return Priced(
         line=line,
         ways=tuple(found[sound.sounding.midi] for sound in line.sounds),
@@ -189,8 +193,7 @@ def _placed(line: Line, blocks: _Blocks) -> tuple[tuple[int, ...], tuple[int, ..
     places = []
     chained: dict[int, int] = {}
     for move in line.moves:
-        hold_s = max(LEAST_S, line.sounds[move.target].duration_s)
-        around = (move.dynamic, max(LEAST_S, move.time_s), hold_s)
+        around = _around(move, line)
         place = blocks.place(move.source, move.target, slurred=move.slurred, around=around, times=move.times)
         places.append(place)
         if move.target == move.source + 1:
@@ -205,41 +208,48 @@ def _placed(line: Line, blocks: _Blocks) -> tuple[tuple[int, ...], tuple[int, ..
 
 
 def _priced(
-    table: WayTable, blocks: _Blocks, chances: Chances, *, choose_techniques: bool
+    table: WayTable, blocks: _Blocks, chances: Chances, known: Known | None, *, choose_techniques: bool
 ) -> tuple[Floats, Floats, Ints]:
     """Cost every change: (slur, fingers, technique), shape=(changes, branches) each."""
     source, target = blocks.pairs()
     changes = changes_between(table, source, target, around=blocks.around(), same_place_m=chances.slide.same_place_m)
     slurred = blocks.slurred()
+    costs = partial(_costs, table, changes, slurred=slurred, chances=chances, known=known)
     if choose_techniques:
-        costs = [_costs(table, changes, slurred, technique, chances) for technique in BRANCHES]
-        smooth, fingers = (np.stack(part, axis=1) for part in zip(*costs, strict=True))
+        each = [costs(technique) for technique in BRANCHES]
+        smooth, fingers = (np.stack(part, axis=1) for part in zip(*each, strict=True))
         return smooth, fingers, np.broadcast_to(np.arange(len(BRANCHES)), smooth.shape)
-    smooth, fingers = _costs(table, changes, slurred, Technique.PLAIN, chances)
+    smooth, fingers = costs(Technique.PLAIN)
     if not table.slide:
         return smooth[:, None], fingers[:, None], np.zeros((len(smooth), 1), dtype=np.int64)
     tongued = slurred & tongued_as_usual(changes, slide=table.slide)
     tongue = BRANCHES.index(Technique.LEGATO_TONGUE)
-    smooth_tongued, fingers_tongued = _costs(table, changes, slurred, Technique.LEGATO_TONGUE, chances)
+    smooth_tongued, fingers_tongued = costs(Technique.LEGATO_TONGUE)
     smooth = np.where(tongued, smooth_tongued, smooth)
     fingers = np.where(tongued, fingers_tongued, fingers)
     return smooth[:, None], fingers[:, None], np.where(tongued, tongue, 0)[:, None]
 
 
 def _costs(
-    table: WayTable, changes: Changes, slurred: Bools, technique: Technique, chances: Chances
+    table: WayTable,
+    changes: Changes,
+    technique: Technique,
+    *,
+    slurred: Bools,
+    chances: Chances,
+    known: Known | None,
 ) -> tuple[Floats, Floats]:
     """Cost every change in one technique: (slur, fingers), shape=(changes,) each."""
-    risks = break_risks(changes, technique, chances=chances, slide=table.slide)
+    risks = known_break_risks(table, changes, technique, slurred=slurred, chances=chances, known=known)
     smooth = np.where(slurred, -np.log1p(-risks), 0.0)
-    fingers = -np.log(finger_chances(table, changes, technique, chances=chances))
+    fingers = -np.log(finger_chances(table, changes, technique, chances=chances, known=known))
     if technique is Technique.PLAIN:
         return smooth, fingers
     return smooth, np.where(slurred & possible(changes, technique, slide=table.slide), fingers, np.inf)
 
 
 def _in_tune(
-    line: Line, rows: Sequence[tuple[int, int]], table: WayTable, chances: Chances
+    line: Line, rows: Sequence[tuple[int, int]], table: WayTable, chances: Chances, known: Known | None
 ) -> tuple[tuple[Floats, ...], tuple[Floats, ...]]:
     """Cost each way of each sound: (in tune over all its times, at hand where nothing comes before)."""
     sizes = [stop - start for start, stop in rows]
@@ -252,8 +262,35 @@ def _in_tune(
         led_to[move.target] += move.times
     bare = np.repeat([float(max(0, sound.times - led_to[sound.index])) for sound in line.sounds], sizes)
     tune = -times * np.log(chances_in_tune(table, every, duration_s, tune=chances.tune))
-    start = -bare * np.log(chances_at_hand(table, every, fingers=chances.fingers))
+    start = -bare * np.log(chances_at_hand(table, every, fingers=chances.fingers, known=known))
     return cut_up(tune, sizes), cut_up(start, sizes)
+
+
+def changes_at(priced: Priced, entries: Sequence[tuple[int, int, int]], *, chances: Chances) -> Changes:
+    """Compute the features of single changes of a line anew.
+
+    Args:
+        priced: the line with its ways.
+        entries: (move, place among the source's ways, place among the target's) each.
+        chances: the priors.
+
+    """
+    moves = [priced.line.moves[index] for index, _, _ in entries]
+    source = [priced.rows[move.source][0] + first for move, (_, first, _) in zip(moves, entries, strict=True)]
+    target = [priced.rows[move.target][0] + second for move, (_, _, second) in zip(moves, entries, strict=True)]
+    around = np.array([_around(move, priced.line) for move in moves], dtype=np.float64).reshape(-1, 3)
+    return changes_between(
+        priced.table,
+        np.array(source, dtype=np.int64),
+        np.array(target, dtype=np.int64),
+        around=Circumstances(dynamic=around[:, 0], time_s=around[:, 1], hold_s=around[:, 2]),
+        same_place_m=chances.slide.same_place_m,
+    )
+
+
+def _around(move: Move, line: Line) -> tuple[float, float, float]:
+    """Circumstances of a move: (dynamic, time, hold)."""
+    return move.dynamic, max(LEAST_S, move.time_s), max(LEAST_S, line.sounds[move.target].duration_s)
 
 
 def cut_up(figures: Floats, sizes: Sequence[int]) -> tuple[Floats, ...]:
@@ -266,6 +303,23 @@ def cut_up(figures: Floats, sizes: Sequence[int]) -> tuple[Floats, ...]:
     """
     ends = np.cumsum([0, *sizes]).tolist()
     return tuple(figures[start:stop] for start, stop in pairwise(ends))
+
+
+def place_among(ways: Sequence[Way], way: Way) -> int:
+    """Find a plan's way among those of its note: its place in the list [1].
+
+    Raises:
+        PlanError: it is not among them.
+
+    """
+    for place, one in enumerate(ways):
+        if (one.fingering, one.partial) == (way.fingering, way.partial):
+            return place
+    raise PlanError(
+        "the plan uses a way that this horn does not offer",
+        got=f"{way.fingering} on partial {way.partial}",
+        allowed=", ".join(f"{one.fingering} on {one.partial}" for one in ways),
+    )
 
 
 def _refuse_unplayable(line: Line, horn: Horn, found: Mapping[int, Sequence[Way]]) -> None:

@@ -2,12 +2,13 @@
 
 import numpy as np
 
-from slurwright.horn import Horn, HornKind
+from slurwright.horn import Horn
 from slurwright.plan.chances import Chances
 from slurwright.plan.fingers import chances_at_hand, finger_chances
 from slurwright.plan.intune import chances_in_tune
+from slurwright.plan.known import Known
 from slurwright.plan.pricing import LEAST_S
-from slurwright.plan.speaking import break_risks, possible, tongued_as_usual
+from slurwright.plan.speaking import known_break_risks, possible, tongued_as_usual
 from slurwright.plan.transition import Changes, Circumstances, WayTable, changes_between, table_of_ways
 from slurwright.plan.values import Technique
 from slurwright.plan.ways import Way
@@ -34,7 +35,7 @@ def chance_in_tune(way: Way, sound: Sound, horn: Horn, *, chances: Chances) -> f
     return float(chances_in_tune(table, _FIRST, duration_s, tune=chances.tune)[0])
 
 
-def chance_at_start(way: Way, sound: Sound, horn: Horn, *, chances: Chances) -> float:
+def chance_at_start(way: Way, sound: Sound, horn: Horn, *, chances: Chances, known: Known | None = None) -> float:
     """Chance that a player has a way at hand for a note that no move leads to [1].
 
     Args:
@@ -42,14 +43,22 @@ def chance_at_start(way: Way, sound: Sound, horn: Horn, *, chances: Chances) -> 
         sound: the note.
         horn: the instrument.
         chances: the priors.
+        known: what is known of the player beyond the priors; None leaves these.
 
     """
     table = table_of_ways([(sound.sounding.midi, [way])], horn)
-    return float(chances_at_hand(table, _FIRST, fingers=chances.fingers)[0])
+    return float(chances_at_hand(table, _FIRST, fingers=chances.fingers, known=known)[0])
 
 
 def chance_speaks(
-    ways: tuple[Way, Way], move: int, line: Line, horn: Horn, *, technique: Technique, chances: Chances
+    ways: tuple[Way, Way],
+    move: int,
+    line: Line,
+    horn: Horn,
+    *,
+    technique: Technique,
+    chances: Chances,
+    known: Known | None = None,
 ) -> float:
     """Chance that a slur speaks cleanly, made once; its complement is the break risk [1].
 
@@ -60,15 +69,24 @@ def chance_speaks(
         horn: the instrument.
         technique: how the slur is made.
         chances: the priors.
+        known: what is known of the player beyond the priors; None leaves these.
 
     """
-    _, changes = _single(ways, line.moves[move], line, horn, chances)
-    slide = horn.kind is HornKind.SLIDE
-    return 1.0 - float(break_risks(changes, technique, chances=chances, slide=slide)[0])
+    table, changes = _single(ways, line.moves[move], line, horn, chances)
+    slurred = np.ones(1, dtype=np.bool_)
+    risks = known_break_risks(table, changes, technique, slurred=slurred, chances=chances, known=known)
+    return 1.0 - float(risks[0])
 
 
 def chance_fingers(
-    ways: tuple[Way, Way], move: int, line: Line, horn: Horn, *, technique: Technique, chances: Chances
+    ways: tuple[Way, Way],
+    move: int,
+    line: Line,
+    horn: Horn,
+    *,
+    technique: Technique,
+    chances: Chances,
+    known: Known | None = None,
 ) -> float:
     """Chance that fingers (or slide) make a move and its technique comes as meant; 0 if it cannot be played so [1].
 
@@ -79,12 +97,13 @@ def chance_fingers(
         horn: the instrument.
         technique: how the move is made.
         chances: the priors.
+        known: what is known of the player beyond the priors; None leaves these.
 
     """
     table, changes = _single(ways, line.moves[move], line, horn, chances)
     if not possible(changes, technique, slide=table.slide)[0]:
         return 0.0
-    return float(finger_chances(table, changes, technique, chances=chances)[0])
+    return float(finger_chances(table, changes, technique, chances=chances, known=known)[0])
 
 
 def usual_technique(ways: tuple[Way, Way], move: Move, horn: Horn, *, chances: Chances) -> Technique:

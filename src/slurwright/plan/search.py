@@ -21,6 +21,7 @@ from slurwright.horn import Horn, HornKind, Reach, fingerings_of
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.jumps import best_walks
+from slurwright.plan.known import Known
 from slurwright.plan.pricing import BRANCHES, Priced, cut_up, price_line
 from slurwright.plan.transition import Bools, Floats
 from slurwright.plan.trellis import GRID, Jump, Trellis, Walk, on_grid
@@ -41,6 +42,7 @@ def plan_line(
     request: PlanRequest | None = None,
     reach: Reach | None = None,
     familiarity: Familiarity | None = None,
+    known: Known | None = None,
 ) -> tuple[Plan, ...]:
     """Find the best plans of a line on a horn, best first, no two alike; fewer than asked if there are no more.
 
@@ -51,6 +53,7 @@ def plan_line(
         request: pins, bans, limits, weights; None asks for the best plan.
         reach: how far out a way may lie; None for the usual limits.
         familiarity: priors of familiarity; None for the built-in ones.
+        known: what is known of the player beyond the priors; None leaves these.
 
     Raises:
         FingeringError: a pin or ban names a fingering that the horn lacks or that cannot sound the note.
@@ -67,6 +70,7 @@ def plan_line(
         choose_techniques=request.techniques,
         reach=reach,
         familiarity=familiarity,
+        known=known,
     )
     return cheapest_plans(priced, request)
 

@@ -15,10 +15,14 @@ is the usual technique on one partial, the plain slur everywhere else.
 import numpy as np
 
 from slurwright.plan.chances import Chances, SlurChances
-from slurwright.plan.transition import Bools, Changes, Floats
+from slurwright.plan.known import Known
+from slurwright.plan.transition import Bools, Changes, Floats, WayTable, some_changes
 from slurwright.plan.values import Technique
 
-__all__ = ["break_risks", "possible", "tongued_as_usual"]
+__all__ = ["break_risks", "known_break_risks", "possible", "tongued_as_usual"]
+
+_SUREST = 1.0 - 1e-9
+"""A slur may never be quite sure to break, so that every plan has a cost (ours) [1]."""
 
 _FOURTH_CENTS = 498.0
 _FOURTH_TEMPERED_CENTS = 500.0
@@ -48,6 +52,37 @@ def break_risks(changes: Changes, technique: Technique, *, chances: Chances, sli
         natural = np.where(changes.same_setting, natural, natural - chances.slide.cover)
         logit = np.where(_on_one_partial(changes), _smear_logits(changes, technique, chances), natural)
     return 1.0 / (1.0 + np.exp(-logit))
+
+
+def known_break_risks(
+    table: WayTable,
+    changes: Changes,
+    technique: Technique,
+    *,
+    slurred: Bools,
+    chances: Chances,
+    known: Known | None,
+) -> Floats:
+    """Chance that each slur does not speak cleanly for this player, shape=(changes,) [1].
+
+    The player is asked about what is slurred and can be played so; all else keeps its prior.
+
+    Args:
+        table: the ways.
+        changes: features of the changes.
+        technique: how all of them are played.
+        slurred: which of them are slurs, shape=(changes,).
+        chances: the priors.
+        known: what is known of the player; None leaves the priors.
+
+    """
+    risks = break_risks(changes, technique, chances=chances, slide=table.slide)
+    if known is None:
+        return risks
+    asked = np.flatnonzero(slurred & possible(changes, technique, slide=table.slide))
+    told = known.break_risks(risks[asked], table, some_changes(changes, asked), technique)
+    risks[asked] = np.clip(told, 0.0, _SUREST)
+    return risks
 
 
 def possible(changes: Changes, technique: Technique, *, slide: bool) -> Bools:

@@ -1,6 +1,7 @@
 """A studied part: the line, every note's ways, the plans and the slurs, side by side in one value."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from slurwright.horn import Horn
 from slurwright.pitch import Reading
@@ -8,7 +9,17 @@ from slurwright.plan.values import Plan, SlurReport
 from slurwright.plan.ways import Way
 from slurwright.score import Line, Notice, Part
 
-__all__ = ["Study"]
+__all__ = ["LearntFrom", "Study"]
+
+
+@dataclass(frozen=True, slots=True)
+class LearntFrom:
+    """What a player's figures are learnt from."""
+
+    attempts: int
+    """At slurs, on all of the player's horns [1]."""
+    until: date | None
+    """Day of the last one; None where there is none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +43,12 @@ class Study:
     """The file's own notices and those that planning added."""
     trade_offs: tuple[Plan, ...] = ()
     """Plans from the smoothest to the least smooth between which only taste can choose; empty unless asked for."""
+    learnt_from: LearntFrom | None = None
+    """What the player's own figures are learnt from; None where the priors stand alone."""
+    untaught: Plan | None = None
+    """What the best plan would be if nothing were known of the player; None where nothing is."""
+    priors_only: bool = False
+    """True where the plan rests on the priors though attempts are known; reports tell both."""
 
     @property
     def plan(self) -> Plan:

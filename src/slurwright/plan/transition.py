@@ -19,7 +19,17 @@ from slurwright.horn import Horn, HornKind
 from slurwright.pitch import cents_of_ratio, hz_of_midi
 from slurwright.plan.ways import Way
 
-__all__ = ["Bools", "Changes", "Circumstances", "Floats", "Ints", "WayTable", "changes_between", "table_of_ways"]
+__all__ = [
+    "Bools",
+    "Changes",
+    "Circumstances",
+    "Floats",
+    "Ints",
+    "WayTable",
+    "changes_between",
+    "some_changes",
+    "table_of_ways",
+]
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -169,4 +179,33 @@ def changes_between(
         source=source,
         target=target,
         around=around,
+    )
+
+
+def some_changes(changes: Changes, places: Ints) -> Changes:
+    """Pick some of many changes.
+
+    Args:
+        changes: all of them.
+        places: which ones, shape=(picked,) [1].
+
+    """
+    around = changes.around
+    return Changes(
+        same_setting=changes.same_setting[places],
+        crossings=changes.crossings[places],
+        gap_cents=changes.gap_cents[places],
+        interval_cents=changes.interval_cents[places],
+        neighbour_cents=changes.neighbour_cents[places],
+        trip_s=changes.trip_s[places],
+        moved=changes.moved[places],
+        contrary=changes.contrary[places],
+        thumb=changes.thumb[places],
+        distance_m=changes.distance_m[places],
+        still=changes.still[places],
+        source=changes.source[places],
+        target=changes.target[places],
+        around=Circumstances(
+            dynamic=around.dynamic[places], time_s=around.time_s[places], hold_s=around.hold_s[places]
+        ),
     )

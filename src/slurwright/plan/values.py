@@ -6,7 +6,20 @@ from enum import StrEnum
 
 from slurwright.plan.ways import Way
 
-__all__ = ["Choice", "Plan", "PlanRequest", "SlurKind", "SlurReport", "Technique", "Weights"]
+__all__ = [
+    "Basis",
+    "Choice",
+    "LearntRisk",
+    "Plan",
+    "PlanRequest",
+    "SlurKind",
+    "SlurReport",
+    "Technique",
+    "Weights",
+]
+
+_ONE_ATTEMPT = 0.5
+"""From here attempts, older ones counted less, count as one at least; as whole numbers round (derived) [1]."""
 
 
 class Technique(StrEnum):
@@ -76,6 +89,40 @@ class Plan:
         return self.chance_in_tune * self.chance_slurs * self.chance_fingers
 
 
+class Basis(StrEnum):
+    """What a break risk rests on."""
+
+    PRIOR = "prior"
+    """The table of priors alone, or attempts that leave it as it was, in whole percents."""
+    OTHER_SLURS = "learnt from other slurs"
+    """The player has not tried this very slur so, but other slurs of theirs bear on it."""
+    ATTEMPTS = "learnt"
+    """The player has tried this very pair of ways in this technique."""
+
+
+@dataclass(frozen=True, slots=True)
+class LearntRisk:
+    """What a player's attempts make of a break risk."""
+
+    risk: float
+    """Chance of a break for this player, 0..1."""
+    prior: float
+    """What the table of priors says, 0..1."""
+    low: float
+    high: float
+    """Ends of the interval that holds the player's own risk nine times in ten, 0..1."""
+    attempts: float
+    """At this very pair of ways in this technique, older ones counted less [1]."""
+
+    @property
+    def basis(self) -> Basis:
+        """What the risk rests on; it is called a prior only where it reads as the prior does."""
+        if self.attempts >= _ONE_ATTEMPT:
+            return Basis.ATTEMPTS
+        same = round(100.0 * self.risk) == round(100.0 * self.prior)
+        return Basis.PRIOR if same else Basis.OTHER_SLURS
+
+
 @dataclass(frozen=True, slots=True)
 class Choice:
     """One way to play a slur: a technique, or other fingerings, with what it changes."""
@@ -83,7 +130,7 @@ class Choice:
     technique: Technique
     ways: tuple[Way, Way]
     break_risk: float
-    """Chance that the slur does not speak cleanly, 0..1 (prior unless learnt)."""
+    """Chance that the slur does not speak cleanly, 0..1."""
     cents: tuple[float, float]
     """Predicted tendencies of the two notes, + sharp [cents]."""
     cents_cost: float
@@ -96,6 +143,8 @@ class Choice:
     """One sentence."""
     name: str = ""
     """Short name for tables: "as it stands", "legato tongue", "half-valve", "4 on F3"."""
+    learnt: LearntRisk | None = None
+    """What the player's attempts make of the break risk; None where nothing is known of the player."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,3 +169,5 @@ class SlurReport:
     weak, or would be on the normal fingerings that the plan leaves."""
     advice: str
     """What to do first: always to practise the normal fingering; the rescue comes second."""
+    learnt: LearntRisk | None = None
+    """What the player's attempts make of the break risk; None where nothing is known of the player."""
