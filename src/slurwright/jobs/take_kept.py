@@ -17,6 +17,8 @@ from slurwright.listen.kept import (
     TakenWay,
 )
 from slurwright.listen.measures import NoteMeasure, SlurMeasure
+from slurwright.listen.slur_pairs import unspoken_slurs
+from slurwright.listen.slurs import unspoken
 from slurwright.plan.study import Study
 from slurwright.score.fingerprint import fingerprint
 
@@ -91,7 +93,7 @@ def kept_measures(taken: MeasuredTake, *, notices: tuple[str, ...] = ()) -> Kept
     document = answer_of_take(taken, notices=notices)
     return KeptMeasures(
         notes=tuple(_note(taken, note) for note in measure.notes),
-        slurs=tuple(_slur(taken, slur) for slur in measure.slurs),
+        slurs=_slurs(taken),
         length_s=measure.length_s,
         method=METHOD,
         measures_json=json.dumps(document, ensure_ascii=False, separators=(",", ":")),
@@ -136,8 +138,16 @@ def _note(taken: MeasuredTake, note: NoteMeasure) -> KeptNote:
     )
 
 
-def _slur(taken: MeasuredTake, slur: SlurMeasure) -> KeptSlur:
-    first, second = _asked(taken, slur.first), _asked(taken, slur.second)
+def _slurs(taken: MeasuredTake) -> tuple[KeptSlur, ...]:
+    """Every slur that was tried, those whose second note never came among them, in order of time."""
+    measure = taken.measure
+    found = [(slur, _asked(taken, slur.second)) for slur in measure.slurs]
+    found += [(unspoken(first), second) for first, second in unspoken_slurs(measure.following, measure.passage)]
+    return tuple(_slur(taken, slur, second) for slur, second in sorted(found, key=lambda one: one[0].first))
+
+
+def _slur(taken: MeasuredTake, slur: SlurMeasure, second: int) -> KeptSlur:
+    first = _asked(taken, slur.first)
     study, notes = taken.study, taken.measure.passage.notes
     sound = study.line.sounds[taken.sounds[second]]
     return KeptSlur(
@@ -148,5 +158,6 @@ def _slur(taken: MeasuredTake, slur: SlurMeasure) -> KeptSlur:
         dynamic=sound.dynamic,
         tempo_qpm=study.part.notes[study.line.sounds[taken.sounds[first]].notes[-1]].tempo_qpm,
         time_s=notes[second].onset_s - notes[first].onset_s,
+        hold_s=notes[second].length_s,
         measure=slur,
     )

@@ -15,10 +15,12 @@ from slurwright.listen.tongue import touch_traits
 from slurwright.listen.track import PitchTrack
 from slurwright.listen.verdict import LIKELY, Chances, chances_of, foreign_of, outcome_of
 
-__all__ = ["measure_slur", "slur_pairs"]
+__all__ = ["measure_slur", "slur_pairs", "unspoken"]
 
 _STOPPED_S = 0.4
 """After a rest as long as this there is nothing between the notes to look at."""
+_MISSED = 0.9
+"""How sure it is that a note which was not heard did not sound (ours, provisional) [1]."""
 _STOP_SD_MS = 20.0
 _UNSURE = 0.05
 _NONE = Figure(0.0, 0.0, 0.0)
@@ -157,4 +159,29 @@ def _stopped(first: int, second: int, rest_ms: float, limits: Limits) -> SlurMea
         outcome_chance=0.99,
         quality=quality.value,
         reasons=quality.reasons,
+    )
+
+
+def unspoken(first: int) -> SlurMeasure:
+    """Judge a slur whose second note never sounded: it broke, and there is nothing to measure.
+
+    Args:
+        first: the note that is left, an index into ``following.played``; the measure names it as the second one too.
+    """
+    unheard = Hidden(Veil.UNHEARD)
+    return SlurMeasure(
+        first=first,
+        second=first,
+        time_ms=unheard,
+        dip_db=unheard,
+        dip_ms=unheard,
+        silence_ms=unheard,
+        scoop_cents=unheard,
+        overshoot_cents=unheard,
+        path=SlurPath.DIRECT,
+        foreign=None,
+        outcome=SlurOutcome.BROKE,
+        outcome_chance=_MISSED,
+        quality=unheard,
+        reasons=(),
     )

@@ -1,0 +1,33 @@
+"""What of a measured take is kept."""
+
+from dataclasses import replace
+
+from builders.measured_takes import good_take
+from slurwright.jobs.take_kept import kept_measures
+from slurwright.listen.figure import Hidden, Veil
+from slurwright.listen.followed import Following
+from slurwright.listen.measures import SlurOutcome
+
+
+def test_a_slur_whose_second_note_never_came_is_kept_as_broken() -> None:
+    taken = good_take()
+    first, second = taken.measure.passage.joined()[0]
+    played = taken.measure.following.played
+    following = Following(tuple(note for note in played if note.asked != second), (second,))
+    taken = replace(taken, measure=replace(taken.measure, following=following, notes=(), slurs=()))
+    (slur,) = kept_measures(taken).slurs
+    assert slur.asked == (first, second)
+    assert slur.measure.first == slur.measure.second
+    assert slur.measure.outcome is SlurOutcome.BROKE
+    assert slur.measure.time_ms == Hidden(Veil.UNHEARD)
+
+
+def test_a_good_take_has_none() -> None:
+    taken = good_take()
+    assert len(kept_measures(taken).slurs) == len(taken.measure.slurs)
+
+
+def test_how_long_the_second_note_lasts_is_kept() -> None:
+    taken = good_take()
+    for slur in kept_measures(taken).slurs:
+        assert slur.hold_s == taken.measure.passage.notes[slur.asked[1]].length_s
