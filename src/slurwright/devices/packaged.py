@@ -6,12 +6,14 @@ from importlib import resources
 
 from slurwright.errors import HornError
 from slurwright.evidence.beliefs import Beliefs
+from slurwright.evidence.trial import TrialRules
 from slurwright.formats.chances_toml import parse_chances
 from slurwright.formats.evidence_toml import parse_beliefs
 from slurwright.formats.horn_toml import parse_horn, parse_readings
 from slurwright.formats.learning_toml import priors_from_toml
 from slurwright.formats.listening_toml import limits_from_toml
 from slurwright.formats.practice_toml import practice_from_toml
+from slurwright.formats.trials_toml import parse_trial_rules
 from slurwright.formats.ways_toml import parse_familiarity
 from slurwright.horn import Horn
 from slurwright.horn.learnt import Priors
@@ -32,6 +34,7 @@ __all__ = [
     "load_practice",
     "load_priors",
     "load_readings",
+    "load_trial_rules",
 ]
 
 _DATA = resources.files("slurwright") / "data"
@@ -145,6 +148,17 @@ def load_beliefs() -> Beliefs:
 
     """
     return parse_beliefs(_text("evidence.toml"))
+
+
+@cache
+def load_trial_rules() -> TrialRules:
+    """Give the packaged rules by which trials are judged.
+
+    Raises:
+        RequestError: the packaged table is damaged.
+
+    """
+    return parse_trial_rules(_text("trials.toml"))
 
 
 def demo_part() -> tuple[str, bytes]:
