@@ -12,6 +12,7 @@ from rich.console import Console
 from rich.text import Text
 
 from slurwright.cli.console import columns, hang, heading, item, people_console
+from slurwright.cli.learnt_report import print_learnt
 from slurwright.cli.plan_report import difference, print_trade_offs
 from slurwright.cli.slur_report import print_weak_slurs
 from slurwright.horn import HornKind
@@ -50,6 +51,7 @@ def print_study(study: Study, *, console: Console | None = None) -> None:
     _fingerings(study, console)
     _changes(study, console)
     print_weak_slurs(study, console)
+    print_learnt(study, console)
     _chances(study, console)
     print_trade_offs(study, console)
     _next(study, console)
@@ -179,10 +181,18 @@ def _chances(study: Study, console: Console) -> None:
     )
     rows = [(name, percent(chance), f"{slips_text(chance):>15}") for name, chance in factors]
     columns([("", "chance", "slips to expect"), *rows], console, right={1}, bold=len(factors))
-    item("The three chances multiply, repeats counted. Prior: not yet learnt from your playing.", console)
+    item(f"The three chances multiply, repeats counted. {_resting_on(study)}", console)
     for number, other in enumerate(study.plans[1:], start=2):
         clean = f"clean {percent(other.chance_clean)}, slips to expect {slips_text(other.chance_clean)}"
         item(f"plan {number}: {clean}; {difference(study, other)}", console)
+
+
+def _resting_on(study: Study) -> str:
+    if study.learnt_from is None:
+        return "Prior: not yet learnt from your playing."
+    if study.priors_only:
+        return "Priors alone, as you asked."
+    return "Slurs and fingers: learnt from your attempts as far as they reach; all else is prior."
 
 
 def _next(study: Study, console: Console) -> None:
@@ -202,5 +212,5 @@ def _next(study: Study, console: Console) -> None:
     for caution in CAUTIONS if not told else CAUTIONS[:1]:
         item(caution, console)
     heading("Where the figures come from", console)
-    for words in provenance_of(study.horn):
+    for words in provenance_of(study):
         item(words, console)

@@ -7,7 +7,8 @@ from rich.console import Console
 from rich.text import Text
 
 from slurwright.cli.console import columns, hang, heading, item
-from slurwright.jobs.words import cents_text, percent, slur_notes
+from slurwright.cli.learnt_report import risk_cells, risk_heads, risk_legend
+from slurwright.jobs.words import bar_of, cents_text, percent, slur_notes
 from slurwright.plan import Choice, SlurKind, SlurReport, Technique
 from slurwright.plan.study import Study
 
@@ -39,6 +40,8 @@ def print_weak_slurs(study: Study, console: Console) -> None:
         _print_group(study, group, told, console)
     _print_others(study, [one for group in alike.values() if group not in full for one in group], console)
     _print_reasons([report for group in full for _, report in group], told, console)
+    for words in risk_legend(study):
+        item(words, console)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,9 +63,9 @@ def _likeness(study: Study, report: SlurReport) -> tuple[object, ...]:
     return (
         slur_notes(study, report),
         report.kind,
-        percent(report.break_risk),
+        risk_cells(study, report),
         *sorted(
-            (choice.name, percent(choice.break_risk), *map(cents_text, choice.cents)) for choice in report.choices
+            (choice.name, *risk_cells(study, choice), *map(cents_text, choice.cents)) for choice in report.choices
         ),
     )
 
@@ -71,7 +74,7 @@ def _print_group(study: Study, group: Sequence[tuple[int, SlurReport]], told: _T
     """Print slurs that are alike; what was told of the same choice before is not told again."""
     report = group[0][1]
     signs = ", ".join(f"S{number}" for number, _ in group)
-    bars = list(dict.fromkeys(_bar(study, report) for _, report in group))
+    bars = list(dict.fromkeys(bar_of(study, report) for _, report in group))
     place = f"bar {bars[0]}" if len(bars) == 1 else f"bars {', '.join(bars)}"
     console.print()
     words = f"{signs}  {place}: {slur_notes(study, report)}, {_what(study, report)}"
@@ -89,10 +92,12 @@ def _print_group(study: Study, group: Sequence[tuple[int, SlurReport]], told: _T
         words = _said(
             choice, report, told, first=number == 1, here=f"S{group[0][0]}", notes=slur_notes(study, report)
         )
-        risk = report.break_risk if number == 1 else choice.break_risk
-        rows.append((f"  {number}", percent(risk), cents, words))
+        risk = risk_cells(study, report if number == 1 else choice)
+        rows.append((f"  {number}", *risk, cents, words))
     if rows:
-        columns([("", "breaks", "cents", "choice"), *rows], console, right={0, 1, 2})
+        heads = risk_heads(study)
+        right = set(range(len(heads) + 2))
+        columns([("", *heads, "cents", "choice"), *rows], console, right=right)
 
 
 def _key(choice: Choice, report: SlurReport, notes: str) -> tuple[str, ...]:
@@ -146,11 +151,6 @@ def _span(risks: Sequence[float]) -> str:
     """Say from where to where risks reach."""
     low, high = percent(min(risks)), percent(max(risks))
     return low if low == high else f"{low.removesuffix(' %')} to {high}"
-
-
-def _bar(study: Study, report: SlurReport) -> str:
-    note = study.part.notes[study.line.sounds[study.line.moves[report.move].source].notes[-1]]
-    return study.part.measure_of(note).number
 
 
 def _what(study: Study, report: SlurReport) -> str:

@@ -10,6 +10,7 @@ from slurwright.horn import Horn
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.plan import Choice, Plan, SlurReport, Way, tie_groups
 from slurwright.plan.study import Study
+from slurwright.plan.values import LearntRisk
 
 __all__ = ["horn_answer", "note_answer", "part_answer", "provenance_of"]
 
@@ -53,6 +54,15 @@ def provenance_of(horn: Horn) -> Json:
         "cents": learnt,
         "spread_cents": f"{learnt}: standard deviation of what is still not known of the way",
     }
+
+
+def _provenance(study: Study) -> Json:
+    """Say where the figures of a studied part come from."""
+    found = provenance_of(study.horn)
+    if study.learnt_from is not None and not study.priors_only:
+        found["break_risk"] = "learnt from the player's attempts as far as these reach; learnt says of each"
+        found["chance_clean"] = "product of the chances of all notes, slurs and finger changes, learnt or prior"
+    return found
 
 
 def _rounded(value: float, digits: int = 2) -> float:
@@ -165,11 +175,28 @@ def _choice_fields(choice: Choice) -> Json:
         "technique": choice.technique.value,
         "fingerings": [way.fingering for way in choice.ways],
         "break_risk": _rounded(choice.break_risk, 4),
+        **_learnt_fields(choice.learnt),
         "cents": _rounded(choice.cents_cost),
         "cents_each": [_rounded(cents) for cents in choice.cents],
         "chance_around": _rounded(choice.chance_around, 4),
         "fingers": choice.fingers,
         "why": choice.why,
+    }
+
+
+def _learnt_fields(learnt: LearntRisk | None) -> Json:
+    """Write what attempts make of a break risk; nothing where nothing is known of the player."""
+    if learnt is None:
+        return {}
+    return {
+        "learnt": {
+            "basis": learnt.basis.value,
+            "risk": _rounded(learnt.risk, 4),
+            "low": _rounded(learnt.low, 4),
+            "high": _rounded(learnt.high, 4),
+            "attempts": _rounded(learnt.attempts),
+            "prior": _rounded(learnt.prior, 4),
+        }
     }
 
 
@@ -183,6 +210,7 @@ def _slur_fields(study: Study, report: SlurReport, number: int | None) -> Json:
         "gap_cents": _rounded(report.gap_cents),
         "direction": report.direction,
         "break_risk": _rounded(report.break_risk, 4),
+        **_learnt_fields(report.learnt),
         "weak": report.weak,
         "number": number,
         "choices": [_choice_fields(choice) for choice in report.choices],
@@ -228,8 +256,17 @@ def part_answer(study: Study) -> Json:
         "chance_clean": _rounded(study.plan.chance_clean, 6),
         "plans": [_plan_fields(plan) for plan in study.plans],
         "units": _UNITS,
-        "provenance": provenance_of(study.horn),
+        "provenance": _provenance(study),
     }
+    if study.learnt_from is not None:
+        until = study.learnt_from.until
+        answer["learnt_from"] = {
+            "attempts": study.learnt_from.attempts,
+            "until": None if until is None else until.isoformat(),
+            "priors_only": study.priors_only,
+        }
+    if study.otherwise is not None:
+        answer["otherwise"] = _plan_fields(study.otherwise)
     if study.trade_offs:
         answer["trade_offs"] = [_plan_fields(plan) for plan in study.trade_offs]
     return answer

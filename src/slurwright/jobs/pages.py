@@ -1,6 +1,8 @@
 """Pages for the stand: the studied part in the player's reading, its fingering row, its weak slurs and choices."""
 
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 from slurwright.formats.pages.request import (
     ChoiceRow,
@@ -12,6 +14,7 @@ from slurwright.formats.pages.request import (
     WeakSlurMark,
 )
 from slurwright.formats.svg import write_svg
+from slurwright.jobs.learnt_words import HOW_TO_READ, risk_text, signed, whence
 from slurwright.jobs.words import (
     CAUTIONS,
     cents_text,
@@ -27,10 +30,13 @@ from slurwright.picture.ladder import ladder
 from slurwright.picture.shown import helping_choice
 from slurwright.plan import Choice, SlurReport, Technique
 from slurwright.plan.study import Study
+from slurwright.plan.values import Basis
 
 __all__ = ["ladder_drawings", "page_request"]
 
 _NONE = "–"
+_Signs = Callable[[SlurReport | Choice], str]
+"""Says a break risk with the sign of what it rests on."""
 
 
 def page_request(
@@ -60,12 +66,21 @@ def page_request(
         },
         weak=tuple(_mark(study, number, report) for number, report in enumerate(study.weak, start=1)),
         table=_table(study),
-        provenance=provenance_of(study.horn),
+        table_note=_table_note(study),
+        provenance=provenance_of(study),
         cautions=CAUTIONS,
         pictures=pictures,
         paper=paper,
         row_style=row_style,
     )
+
+
+def _table_note(study: Study) -> str:
+    """What is to be said of the table's figures where some of them are learnt."""
+    if study.learnt_from is None:
+        return ""
+    how = "The risks are priors alone." if study.priors_only else HOW_TO_READ
+    return f"{how} {whence(study)}"
 
 
 def _line(*words: str) -> str:
@@ -114,13 +129,23 @@ def _table(study: Study) -> tuple[ChoiceRow, ...]:
         why = told.setdefault((row.why,), number)
         if others != number and row.others:
             row = replace(row, others=(f"as S{others}",))
-        rows.append(replace(row, why=f"as S{why}") if why != number and row.why else row)
+        row = replace(row, why=f"as S{why}") if why != number and row.why else row
+        rows.append(replace(row, why=_with_learnt(study, report, row.why)))
     return tuple(rows)
+
+
+def _with_learnt(study: Study, report: SlurReport, why: str) -> str:
+    """Say before the reason what the risk as it stands rests on, where that is more than the prior."""
+    learnt = report.learnt
+    if learnt is None or learnt.basis is Basis.PRIOR:
+        return why
+    return f"As it stands {risk_text(report.break_risk, learnt, priors_only=study.priors_only)}. {why}".strip()
 
 
 def _row(study: Study, number: int, report: SlurReport) -> ChoiceRow:
     move = study.line.moves[report.move]
     note = study.part.notes[study.line.sounds[move.source].notes[-1]]
+    signs = partial(signed, priors_only=study.priors_only)
     as_planned = report.choices[0].ways if report.choices else ()
     same = [choice for choice in report.choices if choice.ways == as_planned]
     other = [choice for choice in report.choices if choice.ways != as_planned]
@@ -128,10 +153,10 @@ def _row(study: Study, number: int, report: SlurReport) -> ChoiceRow:
         number=number,
         bar=study.part.measure_of(note).number,
         notes=in_print(slur_notes(study, report)),
-        as_it_stands=percent(report.break_risk),
-        legato_tongue=_risk_of(same, Technique.LEGATO_TONGUE),
-        half_valve=_risk_of(same, Technique.HALF_VALVE),
-        others=tuple(_other(choice) for choice in other),
+        as_it_stands=signs(report),
+        legato_tongue=_risk_of(same, Technique.LEGATO_TONGUE, signs),
+        half_valve=_risk_of(same, Technique.HALF_VALVE, signs),
+        others=tuple(_other(choice, signs) for choice in other),
         why=in_print(_why(report)),
     )
 
@@ -144,10 +169,10 @@ def _why(report: SlurReport) -> str:
     return f"{report.choices[0].why} {helps.name}: {helps.why}" if helps else report.choices[0].why
 
 
-def _risk_of(choices: list[Choice], technique: Technique) -> str:
-    return next((percent(choice.break_risk) for choice in choices if choice.technique is technique), _NONE)
+def _risk_of(choices: list[Choice], technique: Technique, signs: _Signs) -> str:
+    return next((signs(choice) for choice in choices if choice.technique is technique), _NONE)
 
 
-def _other(choice: Choice) -> str:
+def _other(choice: Choice, signs: _Signs) -> str:
     first, second = choice.cents
-    return f"{in_print(choice.name)}: {percent(choice.break_risk)} ({cents_text(first)}, {cents_text(second)})"
+    return f"{in_print(choice.name)}: {signs(choice)} ({cents_text(first)}, {cents_text(second)})"

@@ -7,7 +7,7 @@ from slurwright.horn import Horn
 from slurwright.jobs.places import bans_from, pins_from
 from slurwright.jobs.playable import refuse_pins, refuse_unplayable
 from slurwright.jobs.readings import own_reading, reading_named, written_for
-from slurwright.plan import Chances, PlanRequest, Weights, plan_line, slur_reports, ways_of
+from slurwright.plan import Chances, Plan, PlanRequest, Weights, plan_line, slur_reports, ways_of
 from slurwright.plan.conditions import with_dynamic, with_tempo
 from slurwright.plan.familiar import Familiarity
 from slurwright.plan.frontier import frontier
@@ -97,12 +97,12 @@ def study_part(
         weights=request.weights,
         techniques=request.techniques,
     )
-    used = None if request.priors_only else known
+    used, unused = (None, known) if request.priors_only else (known, None)
     plans = plan_line(line, horn, chances=chances, request=asked, familiarity=familiarity, known=used)
-    untaught = None
+    otherwise: tuple[Plan, ...] = ()
     if known is not None:
-        alone = plan_line(line, horn, chances=chances, request=replace(asked, best=1), familiarity=familiarity)
-        untaught = alone[0]
+        one = replace(asked, best=1)
+        otherwise = plan_line(line, horn, chances=chances, request=one, familiarity=familiarity, known=unused)
     return Study(
         part=part,
         reading=reading,
@@ -126,8 +126,8 @@ def study_part(
         else (),
         notices=part.notices + _assumptions(part, request),
         learnt_from=learnt_from,
-        untaught=untaught,
         priors_only=request.priors_only and known is not None,
+        otherwise=next(iter(otherwise), None),
     )
 
 

@@ -12,6 +12,8 @@ __all__ = [
     "CAUTIONS",
     "NEVER_FORCE",
     "PRIOR",
+    "attempts_text",
+    "bar_of",
     "beat_text",
     "cents_text",
     "in_print",
@@ -58,15 +60,43 @@ def part_name(study: Study) -> str:
     return "" if said else name
 
 
-def provenance_of(horn: Horn) -> tuple[str, ...]:
-    """Say where the figures come from that were worked out on a horn, a line each."""
-    if not horn.measured_tones:
-        return PRIOR
+def provenance_of(study: Study) -> tuple[str, ...]:
+    """Say where the figures of a study come from, a line each."""
+    return _chances_from(study), _cents_from(study.horn)
+
+
+def _chances_from(study: Study) -> str:
+    if study.learnt_from is None:
+        return PRIOR[0]
+    attempts = attempts_text(study.learnt_from.attempts)
+    if study.priors_only:
+        return (
+            "Chances are priors alone, as you asked: common practice put into figures, provisional. What your "
+            f"{attempts} say stands beside."
+        )
     return (
-        PRIOR[0],
-        f"Cents are learnt from {tones_text(horn.measured_tones)} measured on this horn, together with its tube "
-        "lengths, against equal temperament at A4 = 440 Hz; the spread says how well each way is known from them.",
+        f"Chances of slurs and fingers are learnt from your {attempts}, older ones counted less, as far as these "
+        "reach; all others are priors: common practice put into figures, provisional."
     )
+
+
+def _cents_from(horn: Horn) -> str:
+    if not horn.measured_tones:
+        return PRIOR[1]
+    return (
+        f"Cents are learnt from {tones_text(horn.measured_tones)} measured on this horn, together with its tube "
+        "lengths, against equal temperament at A4 = 440 Hz; the spread says how well each way is known from them."
+    )
+
+
+def attempts_text(count: float) -> str:
+    """Say how many attempts: "1 attempt", "23 attempts".
+
+    Args:
+        count: of attempts, older ones counted less [1].
+    """
+    whole = round(count)
+    return f"{whole} attempt{'' if whole == 1 else 's'}"
 
 
 def tones_text(count: int) -> str:
@@ -147,6 +177,12 @@ def slur_notes(study: Study, report: SlurReport) -> str:
     """Name a slur by its two written notes: ``F3 to Bb3``."""
     move = study.line.moves[report.move]
     return f"{note_name(study, move.source)} to {note_name(study, move.target)}"
+
+
+def bar_of(study: Study, report: SlurReport) -> str:
+    """Give the printed number of the bar in which a slur is left."""
+    note = study.part.notes[study.line.sounds[study.line.moves[report.move].source].notes[-1]]
+    return study.part.measure_of(note).number
 
 
 def slur_sign(number: int, report: SlurReport) -> str:

@@ -45,10 +45,11 @@ class Study:
     """Plans from the smoothest to the least smooth between which only taste can choose; empty unless asked for."""
     learnt_from: LearntFrom | None = None
     """What the player's own figures are learnt from; None where the priors stand alone."""
-    untaught: Plan | None = None
-    """What the best plan would be if nothing were known of the player; None where nothing is."""
     priors_only: bool = False
-    """True where the plan rests on the priors though attempts are known; reports tell both."""
+    """True where the plans rest on the priors though more is known of the player; reports tell both."""
+    otherwise: Plan | None = None
+    """The best plan on the other footing: on the priors where the plans rest on what is known of the player, on that
+    where they rest on the priors. None where nothing is known."""
 
     @property
     def plan(self) -> Plan:

@@ -91,6 +91,8 @@ class PageRequest:
     """Index into ``Part.notes`` -> fingering. Continuations of ties are passed over even if they have one."""
     weak: tuple[WeakSlurMark, ...] = ()
     table: tuple[ChoiceRow, ...] = ()
+    table_note: str = ""
+    """What is to be said of its figures beyond what every table says."""
     legend: tuple[str, ...] = ()
     """What the signs mean, a line each; the signs that pages draw themselves are explained without being asked."""
     provenance: tuple[str, ...] = ()

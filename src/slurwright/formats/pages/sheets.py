@@ -181,7 +181,7 @@ def sheet_inputs(request: PageRequest, pages: Sequence[str], *, free_mm: float =
             for key, picture in zip(pictures, request.pictures, strict=True)
         ],
         "columns": _COLUMNS,
-        "table_note": _TABLE_NOTE,
+        "table_note": f"{_TABLE_NOTE} {printable(request.table_note)}".strip(),
         "table": [_row(row) for row in request.table],
         "signs": _signs(request),
         "legend": [printable(line) for line in request.legend],
