@@ -14,10 +14,10 @@ from slurwright.listen.followed import PlayedAs
 from slurwright.listen.kept import TakenNote, TakenWay
 from slurwright.plan.transition import Ints
 
-__all__ = ["GatheredNotes", "gathered"]
+__all__ = ["MOST_TAKES", "GatheredNotes", "gathered"]
 
 _MOST_KNOTS = 60
-_MOST_TAKES = 500
+MOST_TAKES = 500
 """Of more takes the last ones are looked at; ours, so that nobody waits [1]."""
 _LEAST_SD_CENTS = 0.5
 """No single note is known better than this, whatever its measurement claims; ours [cents]."""
@@ -38,8 +38,6 @@ class GatheredNotes:
     """One a note, lowest first."""
     placed: tuple[PlacedNote, ...]
     """One a note."""
-    left_out: int
-    """How many earlier takes are not looked at."""
 
     def day(self, cell: int) -> date:
         """Day of a cell's take."""
@@ -65,7 +63,7 @@ def gathered(taken: Sequence[TakenNote]) -> GatheredNotes | None:
         if key not in ways or one.played_on >= ways[key][0]:
             ways[key] = one.played_on, note.way
     every = sorted(days, key=lambda take: (days[take], take))
-    takes = every[-_MOST_TAKES:]
+    takes = every[-MOST_TAKES:]
     chosen = set(takes)
     measured = {pair: figures for pair, figures in measured.items() if pair[1] in chosen}
     if not measured:
@@ -91,7 +89,6 @@ def gathered(taken: Sequence[TakenNote]) -> GatheredNotes | None:
             _placed(np.flatnonzero(note_of == note), [days[name] for name in takes], take)
             for note in range(len(keys))
         ),
-        left_out=len(every) - len(takes),
     )
 
 
