@@ -9,6 +9,7 @@ from slurwright.evidence.beliefs import Beliefs
 from slurwright.evidence.trial import TrialRules
 from slurwright.formats.chances_toml import parse_chances
 from slurwright.formats.evidence_toml import parse_beliefs
+from slurwright.formats.exercises_toml import parse_exercise_rules
 from slurwright.formats.horn_toml import parse_horn, parse_readings
 from slurwright.formats.learning_toml import priors_from_toml
 from slurwright.formats.listening_toml import limits_from_toml
@@ -21,6 +22,7 @@ from slurwright.listen.limits import Limits
 from slurwright.pitch import Reading
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
+from slurwright.practice.exercise_rules import ExerciseRules
 from slurwright.practice.table import PracticeTable
 
 __all__ = [
@@ -28,6 +30,7 @@ __all__ = [
     "horn_ids",
     "load_beliefs",
     "load_chances",
+    "load_exercise_rules",
     "load_familiarity",
     "load_horn",
     "load_listening",
@@ -159,6 +162,17 @@ def load_trial_rules() -> TrialRules:
 
     """
     return parse_trial_rules(_text("trials.toml"))
+
+
+@cache
+def load_exercise_rules() -> ExerciseRules:
+    """Give the packaged figures by which exercises are made.
+
+    Raises:
+        RequestError: the packaged table is damaged.
+
+    """
+    return parse_exercise_rules(_text("exercises.toml"))
 
 
 def demo_part() -> tuple[str, bytes]:
