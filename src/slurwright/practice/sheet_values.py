@@ -1,0 +1,100 @@
+"""A practice sheet as values: its items in the order in which they are played, rests among them."""
+
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from slurwright.evidence.attempts import Tried
+from slurwright.practice.targets import Target
+
+__all__ = ["Coming", "ItemKind", "Sheet", "SheetItem"]
+
+
+class ItemKind(StrEnum):
+    """What an item of a sheet is."""
+
+    WARM_UP = "warm-up"
+    LIP_SLURS = "daily lip slurs"
+    EASE = "slur, made easy"
+    """A slur alone, louder and slower than the part asks for."""
+    SLUR = "slur"
+    """A slur alone, as the part asks for it."""
+    RESCUE = "rescue"
+    """The same slur in the technique or on the fingering that is kept for the day."""
+    PASSAGE = "passage"
+    """The bars around it."""
+    REST = "rest"
+
+
+@dataclass(frozen=True, slots=True)
+class SheetItem:
+    """One thing to play, or a rest."""
+
+    kind: ItemKind
+    play_s: float
+    """How long is played [s]."""
+    rest_s: float
+    """How long is rested within it; of a rest all of it [s]."""
+    tries: int = 0
+    """How many tries of a slur."""
+    set_tries: int = 0
+    """After so many of them there is a rest within the item."""
+    target: int | None = None
+    """Which of the sheet's targets it is about."""
+    tried: Tried | None = None
+    """How the slur is to be tried."""
+    seed: int = 0
+    """From which its exercises are made, so that they are the same whenever the sheet is shown."""
+
+    @property
+    def lasts_s(self) -> float:
+        """How long it takes [s]."""
+        return self.play_s + self.rest_s
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """A slur that is not on the sheet because it holds."""
+
+    names: tuple[str, str]
+    label: str
+    due: date
+    """When it is looked at again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What to play today."""
+
+    day: date
+    minutes: float
+    """Time that was asked for [min]."""
+    concert: date | None
+    """The day it is planned for; None where there is none, or it is over."""
+    items: tuple[SheetItem, ...]
+    """In the order in which they are played."""
+    targets: tuple[Target, ...]
+    """The slurs on the sheet, as they stood when it was made."""
+    considered: int
+    """How many slurs there were to choose from."""
+    before: float
+    """Expected chance that all of these speak on the day without this sheet's tries, 0..1 [1]."""
+    after: float
+    """The same with them [1]."""
+    coming: tuple[Coming, ...] = ()
+    notices: tuple[str, ...] = ()
+
+    @property
+    def work(self) -> tuple[int, ...]:
+        """Indices of what is to be played; its numbers on paper and screen count from 1."""
+        return tuple(index for index, item in enumerate(self.items) if item.kind is not ItemKind.REST)
+
+    @property
+    def play_s(self) -> float:
+        """How long is played altogether [s]."""
+        return sum(item.play_s for item in self.items)
+
+    @property
+    def rest_s(self) -> float:
+        """How long is rested altogether [s]."""
+        return sum(item.rest_s for item in self.items)
