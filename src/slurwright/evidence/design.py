@@ -9,7 +9,7 @@ days to a week, certainty to a thousandth. Rows stand in the order of their pair
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -20,7 +20,7 @@ from slurwright.plan.chances import Chances
 from slurwright.plan.speaking import break_risks
 from slurwright.plan.transition import Circumstances, Floats, Ints, changes_between
 
-__all__ = ["Design", "PairName", "design_of", "own_columns", "with_knots"]
+__all__ = ["Design", "PairName", "design_of", "own_columns", "thinned", "with_knots"]
 
 PairName = tuple[str, WayName, WayName]
 """Two ways of one horn: its id, the way left, the way reached."""
@@ -102,6 +102,38 @@ def design_of(laid: Sequence[LaidOut], *, chances: Chances, beliefs: Beliefs) ->
         row=np.cumsum(first) - 1,
         spoke=verdicts[:, -1] / _CERTAINTIES,
         times=times.astype(np.float64),
+    )
+
+
+def thinned(design: Design, *, rows: int) -> Design:
+    """Keep every second pair of ways, or every third and so on, so that about so many rows are left.
+
+    Args:
+        design: the whole.
+        rows: how many are wanted; fewer stay as they are [1].
+    """
+    every = max(1, len(design.prior) // rows)
+    if every == 1:
+        return design
+    kept = np.flatnonzero(np.arange(len(design.pairs)) % every == 0)
+    row_kept = np.isin(design.pair, kept)
+    verdict_kept = row_kept[design.row]
+    number = np.cumsum(row_kept) - 1
+    pair = np.searchsorted(kept, design.pair[row_kept])
+    return replace(
+        design,
+        pairs=tuple(design.pairs[place] for place in kept.tolist()),
+        partials_of_pair=design.partials_of_pair[kept],
+        prior=design.prior[row_kept],
+        common=design.common[row_kept],
+        own=design.own[row_kept],
+        pair=pair,
+        starts=np.searchsorted(pair, np.arange(len(kept))),
+        age_weeks=design.age_weeks[row_kept],
+        technique=design.technique[row_kept],
+        row=number[design.row[verdict_kept]],
+        spoke=design.spoke[verdict_kept],
+        times=design.times[verdict_kept],
     )
 
 

@@ -26,8 +26,8 @@ __all__ = ["Posterior", "Prior", "Spot", "fit", "refined", "row_variances", "unt
 _PLACES, _SHARES = (np.asarray(part) for part in np.polynomial.hermite_e.hermegauss(9))
 _SHARES = _SHARES / _SHARES.sum()
 _ROUNDS, _HALVINGS = 60, 30
-_CLOSE = 1e-7
-_REFINEMENTS, _NEAR = 30, 1e-4
+_CLOSE = 1e-6
+_REFINEMENTS, _NEAR = 30, 1e-3
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,19 +111,19 @@ def fit(design: Design, offset: Floats, prior: Prior, *, start: Spot | None = No
         start: where to begin; None for 0.
     """
     spot = start or Spot(np.zeros(_size(design, prior)), np.zeros((len(design.pairs), len(prior.own))))
-    inverse = _Inverse(prior, len(design.partials))
-    value = _objective(design, offset, inverse, spot)
+    ground = _Ground(design, prior)
+    value = _objective(design, offset, ground, spot)
     for _ in range(_ROUNDS):
         first, second = _slopes(design, _logits(design, offset, spot), None)
-        gradient = _gradient(design, first, inverse, spot)
-        step = _arrow(design, np.maximum(0.0, -second), inverse).solve(gradient)
+        gradient = _gradient(design, first, ground, spot)
+        step = _hill(design, second, ground).solve(gradient)
         gain = float(gradient.shared @ step.shared + np.sum(gradient.own * step.own))
-        spot, value = _climbed(design, offset, inverse, step, start=(spot, value))
+        spot, value = _climbed(design, offset, ground, step, start=(spot, value))
         if gain < _CLOSE:
             break
     _, second = _slopes(design, _logits(design, offset, spot), None)
-    arrow = _hill(design, second, inverse)
-    evidence = value + 0.5 * (inverse.log_det(len(design.pairs)) - arrow.log_det)
+    arrow = _hill(design, second, ground)
+    evidence = value + 0.5 * (ground.log_det(len(design.pairs)) - arrow.log_det)
     return _posterior(spot, arrow, evidence)
 
 
@@ -136,17 +136,22 @@ def refined(design: Design, offset: Floats, prior: Prior, start: Posterior) -> P
         prior: how effects are spread.
         start: the most likely effects with their curvature.
     """
-    inverse = _Inverse(prior, len(design.partials))
+    ground = _Ground(design, prior)
     found = start
+    variances = row_variances(design, found)
     for _ in range(_REFINEMENTS):
-        variances = row_variances(design, found)
         first, second = _slopes(design, _logits(design, offset, found.mean), variances)
-        arrow = _hill(design, second, inverse)
-        step = arrow.solve(_gradient(design, first, inverse, found.mean))
+        arrow = _hill(design, second, ground)
+        step = arrow.solve(_gradient(design, first, ground, found.mean))
         spot = Spot(found.mean.shared + step.shared, found.mean.own + step.own)
-        before, found = found, _posterior(spot, arrow, start.evidence)
-        if max(np.abs(step.shared).max(), np.abs(step.own).max(initial=0.0)) < _NEAR and np.allclose(
-            found.shared, before.shared, atol=_NEAR
+        found = _posterior(spot, arrow, start.evidence)
+        moved = 0.5 * (row_variances(design, found) - variances)
+        variances = variances + moved
+        if (
+            max(
+                *(float(np.abs(part).max()) for part in (step.shared, step.own, moved)),
+            )
+            < _NEAR
         ):
             break
     return found
@@ -167,18 +172,29 @@ def row_variances(design: Design, posterior: Posterior) -> Floats:
         here = np.append(np.arange(common), common + partials)
         shared = np.concatenate([design.common[rows], np.ones((ends[pair + 1] - ends[pair], 1))], axis=1)
         own = design.own[rows]
-        found[rows] = np.einsum("na,ab,nb->n", shared, posterior.shared[np.ix_(here, here)], shared, optimize=True)
-        found[rows] += 2.0 * np.einsum("na,ak,nk->n", shared, posterior.cross[pair, here], own, optimize=True)
-        found[rows] += np.einsum("nk,kl,nl->n", own, posterior.own[pair], own, optimize=True)
+        pulled = shared @ posterior.shared[np.ix_(here, here)] + 2.0 * own @ posterior.cross[pair, here].T
+        found[rows] = np.sum(pulled * shared, axis=1) + np.sum(own @ posterior.own[pair] * own, axis=1)
     return found
 
 
-class _Inverse:
-    """Precisions that the prior stands for."""
+class _Ground:
+    """What stays the same from step to step: the precisions of the prior, and the entries of the rows' own columns."""
 
-    def __init__(self, prior: Prior, partials: int) -> None:
-        self.shared = np.linalg.inv(_shared_covariance(prior, partials))
+    def __init__(self, design: Design, prior: Prior) -> None:
+        self.shared = np.linalg.inv(_shared_covariance(prior, len(design.partials)))
         self.own = np.linalg.inv(prior.own)
+        filled = design.own != 0.0
+        most = int(filled.sum(axis=1).max(initial=0))
+        self.columns = np.argsort(~filled, axis=1, kind="stable")[:, :most]
+        """Columns of a row's entries, shape=(rows, entries)."""
+        self.entries = np.take_along_axis(design.own, self.columns, axis=1)
+        """The entries, shape=(rows, entries)."""
+        self.places = design.pair[:, None] * design.own.shape[1] + self.columns
+        """Where they stand among all effects of pairs, shape=(rows, entries)."""
+        self.common = [
+            (at, np.ascontiguousarray(design.common[:, at])) for at in np.flatnonzero(design.common.any(0))
+        ]
+        """Columns of common effects that any row has: (number, entries)."""
 
     def log_det(self, pairs: int) -> float:
         """Logarithm of the determinant of the whole precision."""
@@ -204,12 +220,12 @@ def _logits(design: Design, offset: Floats, spot: Spot) -> Floats:
     return np.asarray(offset + design.common @ spot.shared[:common] + of_pair[design.pair] + own)
 
 
-def _objective(design: Design, offset: Floats, inverse: _Inverse, spot: Spot) -> float:
+def _objective(design: Design, offset: Floats, ground: _Ground, spot: Spot) -> float:
     """Logarithm of likelihood and prior, but for what does not hang on the effects."""
     breaks = chance(_logits(design, offset, spot))[design.row]
     likelihood = design.spoke * (1.0 - breaks) + (1.0 - design.spoke) * breaks
-    shared = spot.shared @ inverse.shared @ spot.shared
-    own = np.einsum("jk,kl,jl->", spot.own, inverse.own, spot.own)
+    shared = spot.shared @ ground.shared @ spot.shared
+    own = np.einsum("jk,kl,jl->", spot.own, ground.own, spot.own)
     return float(design.times @ np.log(likelihood) - 0.5 * (shared + own))
 
 
@@ -230,46 +246,45 @@ def _slopes(design: Design, logits: Floats, variances: Floats | None) -> tuple[F
     return np.asarray(next(rows), np.float64), np.asarray(next(rows), np.float64)
 
 
-def _gradient(design: Design, first: Floats, inverse: _Inverse, spot: Spot) -> Spot:
+def _gradient(design: Design, first: Floats, ground: _Ground, spot: Spot) -> Spot:
     pairs = np.add.reduceat(first, design.starts)
     partials = np.bincount(design.partials_of_pair, pairs, minlength=len(design.partials))
-    shared = np.concatenate([design.common.T @ first, partials]) - inverse.shared @ spot.shared
+    shared = np.concatenate([design.common.T @ first, partials]) - ground.shared @ spot.shared
     own = np.add.reduceat(design.own * first[:, None], design.starts, axis=0)
-    return Spot(shared, own - spot.own @ inverse.own)
+    return Spot(shared, own - spot.own @ ground.own)
 
 
 def _climbed(
-    design: Design, offset: Floats, inverse: _Inverse, step: Spot, *, start: tuple[Spot, float]
+    design: Design, offset: Floats, ground: _Ground, step: Spot, *, start: tuple[Spot, float]
 ) -> tuple[Spot, float]:
     """Take a step, halved until it does not lead down."""
     spot, value = start
     share = 1.0
     for _ in range(_HALVINGS):
         tried = Spot(spot.shared + share * step.shared, spot.own + share * step.own)
-        reached = _objective(design, offset, inverse, tried)
+        reached = _objective(design, offset, ground, tried)
         if reached >= value:
             return tried, reached
         share *= 0.5
     return start
 
 
-def _hill(design: Design, second: Floats, inverse: _Inverse) -> _Arrow:
+def _hill(design: Design, second: Floats, ground: _Ground) -> _Arrow:
     """Take the curvature apart; where doubtful verdicts make it none of a hill, what bends up is left out."""
     try:
-        return _arrow(design, -second, inverse)
+        return _arrow(design, -second, ground)
     except np.linalg.LinAlgError:
-        return _arrow(design, np.maximum(0.0, -second), inverse)
+        return _arrow(design, np.maximum(0.0, -second), ground)
 
 
-def _arrow(design: Design, weights: Floats, inverse: _Inverse) -> _Arrow:
+def _arrow(design: Design, weights: Floats, ground: _Ground) -> _Arrow:
     """Take the curvature apart: that of the verdicts, by rows' weights, and the prior's."""
-    common, own, starts = design.common, design.own, design.starts
+    common, starts = design.common, design.starts
     weighted = common * weights[:, None]
-    pulls = own * weights[:, None]
     width, count = common.shape[1], len(starts)
-    size, k = width + len(design.partials), own.shape[1]
+    size, k = width + len(design.partials), design.own.shape[1]
     places = width + design.partials_of_pair
-    shared = inverse.shared.copy()
+    shared = ground.shared.copy()
     shared[:width, :width] += common.T @ weighted
     of_pairs = np.zeros((len(design.partials), width))
     np.add.at(of_pairs, design.partials_of_pair, np.add.reduceat(weighted, starts, axis=0))
@@ -277,12 +292,15 @@ def _arrow(design: Design, weights: Floats, inverse: _Inverse) -> _Arrow:
     shared[:width, width:] += of_pairs.T
     np.add.at(shared, (places, places), np.add.reduceat(weights, starts))
     cross: Floats = np.zeros((count, size, k))
-    blocks = np.empty((count, k, k))
-    for column in range(k):
-        cross[:, :width, column] = np.add.reduceat(common * pulls[:, column, None], starts, axis=0)
-        blocks[:, column] = np.add.reduceat(own * pulls[:, column, None], starts, axis=0)
-    cross[np.arange(count), places] = np.add.reduceat(pulls, starts, axis=0)
-    return _taken_apart(np.asarray(shared, np.float64), cross, np.asarray(blocks + inverse.own, np.float64))
+    blocks = np.zeros(count * k * k)
+    for entries, at in zip(ground.entries.T, ground.places.T, strict=True):
+        pulls = weights * entries
+        for number, column in ground.common:
+            cross[:, number] += np.bincount(at, pulls * column, minlength=count * k).reshape(count, k)
+        cross[range(count), places] += np.bincount(at, pulls, minlength=count * k).reshape(count, k)
+        for more, others in zip(ground.entries.T, ground.columns.T, strict=True):
+            blocks += np.bincount(at * k + others, pulls * more, minlength=len(blocks))
+    return _taken_apart(np.asarray(shared, np.float64), cross, blocks.reshape(count, k, k) + ground.own)
 
 
 def _taken_apart(shared: Floats, cross: Floats, blocks: Floats) -> _Arrow:

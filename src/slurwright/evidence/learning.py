@@ -13,7 +13,7 @@ import numpy as np
 from slurwright.errors import FingeringError
 from slurwright.evidence.attempts import Attempt, Tried
 from slurwright.evidence.beliefs import Beliefs, EarBeliefs
-from slurwright.evidence.design import Design, PairName, design_of, own_columns, with_knots
+from slurwright.evidence.design import Design, PairName, design_of, own_columns, thinned, with_knots
 from slurwright.evidence.effects import TECHNIQUES, columns_of, partials_of
 from slurwright.evidence.hands import hands_of
 from slurwright.evidence.laid import lay_out, way_on, weeks_before
@@ -30,6 +30,8 @@ from slurwright.plan.transition import Circumstances, Floats, WayTable, changes_
 
 __all__ = ["Learnt", "RiskOnDay", "learn", "risk_on"]
 
+_ROWS_FOR_SCALES = 10_000
+"""More attempts than these say no more of two factors [rows]."""
 _FIRST, _SECOND = np.zeros(1, dtype=np.int64), np.ones(1, dtype=np.int64)
 
 
@@ -122,25 +124,34 @@ def _doubted(design: Design, ear: EarBeliefs) -> Design:
 
 
 def _settled(design: Design, beliefs: Beliefs) -> tuple[Posterior, Prior, float, float]:
-    """Find the scales under which the verdicts are likeliest, and the posterior under them."""
+    """Find the scales that the verdicts speak for, and the posterior under them."""
     prior = prior_of(beliefs)
     if not len(design.row):
         return untouched(prior), prior, 1.0, 1.0
     scales = beliefs.scales
-    found: dict[tuple[float, float], Posterior] = {}
+    some = thinned(design, rows=_ROWS_FOR_SCALES)
+    posterior = fit(some, _offset(some, prior), prior)
 
-    def merit(sizes: float, moves: float) -> float:
+    def evidence(sizes: float, moves: float) -> float:
+        nonlocal posterior
         here = prior_of(beliefs, sizes=sizes, moves=moves)
-        start = next(reversed(found.values())).mean if found else None
-        found[sizes, moves] = fit(design, _offset(design, here), here, start=start)
-        strays = (np.log(sizes) / scales.sizes_spread) ** 2 + (np.log(moves) / scales.moves_spread) ** 2
-        return float(found[sizes, moves].evidence - 0.5 * strays)
+        posterior = fit(some, _offset(some, here), here, start=posterior.mean)
+        return posterior.evidence
 
-    usual = min(scales.moves, key=lambda factor: abs(np.log(factor)))
-    sizes = max(scales.sizes, key=lambda factor: merit(factor, usual))
-    moves = max(scales.moves, key=lambda factor: merit(sizes, factor))
+    sizes = _weighed(scales.sizes, [evidence(factor, 1.0) for factor in scales.sizes], scales.sizes_spread)
+    moves = _weighed(scales.moves, [evidence(sizes, factor) for factor in scales.moves], scales.moves_spread)
     prior = prior_of(beliefs, sizes=sizes, moves=moves)
-    return refined(design, _offset(design, prior), prior, found[sizes, moves]), prior, sizes, moves
+    offset = _offset(design, prior)
+    found = refined(design, offset, prior, fit(design, offset, prior))
+    return found, prior, sizes, moves
+
+
+def _weighed(factors: Sequence[float], evidence: Sequence[float], spread: float) -> float:
+    """Mean of the logarithm of a factor, from what speaks for each and how far it is believed to stray."""
+    logs = np.log(factors)
+    merits = np.array(evidence) - 0.5 * (logs / spread) ** 2
+    weights = np.exp(merits - merits.max())
+    return float(np.exp(weights @ logs / weights.sum()))
 
 
 def _offset(design: Design, prior: Prior) -> Floats:
