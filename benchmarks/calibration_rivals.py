@@ -1,11 +1,11 @@
 """Another way to foretell breaks from the same attempts: scikit-learn's logistic regression, as fair as can be made.
 
 It is given the plan's prior logit as a feature beside those that our own model knows (softness, direction, gap,
-height, hurry, kind, technique) and one column for each pair of ways of the book. An attempt counts as broken in part: by the
-plan's prior and what the measuring says of it, by Bayes' rule (taking the likelier outcome instead made it worse in
-every world). The penalty is chosen by cross-validation of the log loss in up to five folds; where one class has fewer
-than two attempts it stays at scikit-learn's own 1, and where there is one class alone the answer is the base rate,
-with one break and one clean slur added.
+height, hurry, kind, technique) and one column for each pair of ways of the book. An attempt counts as broken in
+part: by the plan's prior and what the measuring says of it, by Bayes' rule (taking the likelier outcome instead made
+it worse in every world). The penalty is chosen by cross-validation of the log loss in up to five folds; where one
+class has fewer than two attempts it stays at scikit-learn's own 1, and where there is one class alone the answer is
+the base rate, with one break and one clean slur added.
 """
 
 import warnings

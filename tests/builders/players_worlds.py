@@ -63,7 +63,8 @@ def _other_physics(book: Book, rng: np.random.Generator) -> Player:
 
 def _changing(book: Book, rng: np.random.Generator) -> Player:
     """Half learn fast, half lose much in a break of five weeks; all tire, and each pair gets better by practice."""
-    start, end = rng.normal(1.5, 0.3), rng.normal(-0.4, 0.3)
+    end = rng.normal(-0.2, 0.7)
+    start = end + rng.uniform(1.0, 2.4)
     weeks = rng.uniform(2.0, 4.0)
     learner = rng.random() < 0.5
     own = 0.4 * rng.normal(size=int(book.pair_id.max()) + 1)
@@ -73,7 +74,8 @@ def _changing(book: Book, rng: np.random.Generator) -> Player:
         if learner:
             level = end + (start - end) * np.exp(-slurs.week / weeks)
         else:
-            level = np.where(slurs.week < 3.0, -0.2, 1.2 - 0.15 * np.clip(slurs.week - 8.0, 0.0, 8.0))
+            back = 0.15 * np.clip(slurs.week - 8.0, 0.0, 8.0)
+            level = np.where(slurs.week < 3.0, end, start - back)
         fatigue = tired * np.clip((slurs.late - 0.5) / 0.5, 0.0, 1.0)
         gained = 0.6 * (1.0 - np.exp(-slurs.practised / 8.0))
         return logit(priors_of(book, slurs)) + level + fatigue - gained + own[book.pair_id[slurs.which]]

@@ -1,18 +1,22 @@
 """The posterior of a small logistic model by sampling, with emcee: slow, and with no approximation but chance.
 
 The model is written down here once more, from its definition alone: effects are normal about zero, the logit of a
-break is ``offset + design @ effects``, and an attempt that spoke with certainty s weighs
+break is ``offset + columns @ effects``, and an attempt that spoke with certainty s weighs
 ``s (1 - risk) + (1 - s) risk``.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import emcee
 import numpy as np
+from scipy.linalg import block_diag
 
-from slurwright.plan.transition import Floats
+from slurwright.evidence.design import Design
+from slurwright.evidence.laid import WayName
+from slurwright.evidence.laplace import Prior, fit, refined
+from slurwright.plan.transition import Floats, Ints
 
-__all__ = ["Case", "Sampled", "drawn_case", "sampled"]
+__all__ = ["Case", "Sampled", "drawn_case", "learnt", "sampled"]
 
 _WALKERS_EACH = 6
 _LEAST_WALKERS = 48
@@ -20,16 +24,35 @@ _LEAST_WALKERS = 48
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """A small set of attempts and what was believed before."""
+    """A small set of attempts and what was believed before; three effects are common, the rest of pairs of ways."""
 
     name: str
-    design: Floats
-    """shape=(attempts, effects)"""
+    common: Floats
+    """shape=(attempts, 3)"""
+    pair: Ints
+    """Pair of ways of each attempt, rising."""
+    own: Floats
+    """Of the pair of ways, shape=(attempts, own)."""
+    partials_of_pair: Ints
     offset: Floats
     """[logit]"""
     spoke: Floats
-    covariance: Floats
-    """Of the effects before anything is known, shape=(effects, effects)."""
+    prior: Prior
+
+    @property
+    def whole(self) -> Floats:
+        """All columns side by side: common, pairs of partials, then each pair of ways; shape=(attempts, effects)."""
+        pairs, partials = len(self.partials_of_pair), int(self.partials_of_pair.max()) + 1
+        of_partials = self.partials_of_pair[self.pair][:, None] == np.arange(partials)
+        of_pairs = [self.own * (self.pair == pair)[:, None] for pair in range(pairs)]
+        return np.concatenate([self.common, of_partials.astype(np.float64), *of_pairs], axis=1)
+
+    @property
+    def covariance(self) -> Floats:
+        """Of all effects before anything is known, shape=(effects, effects)."""
+        partials = int(self.partials_of_pair.max()) + 1
+        blocks = [self.prior.common, self.prior.partials * np.eye(partials)]
+        return np.asarray(block_diag(*blocks, *[self.prior.own] * len(self.partials_of_pair)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,17 +76,17 @@ def sampled(case: Case, *, seed: int, steps: int = 3000) -> Sampled:
         steps: of each chain, the first fifth of which is left out [1].
 
     """
-    precision = np.linalg.inv(case.covariance)
+    whole, precision = case.whole, np.linalg.inv(case.covariance)
 
     def log_posterior(effects: Floats) -> Floats:
-        eta = case.offset + effects @ case.design.T
+        eta = case.offset + effects @ whole.T
         soft = np.logaddexp(0.0, eta)
         with np.errstate(divide="ignore"):
             likelihood = np.logaddexp(np.log(case.spoke) - soft, np.log1p(-case.spoke) + eta - soft)
         found: Floats = likelihood.sum(axis=1) - 0.5 * np.einsum("wi,ij,wj->w", effects, precision, effects)
         return found
 
-    size = case.design.shape[1]
+    size = whole.shape[1]
     walkers = max(_LEAST_WALKERS, _WALKERS_EACH * size)
     rng = np.random.default_rng(seed)
     start = rng.multivariate_normal(np.zeros(size), case.covariance, size=walkers)
@@ -79,31 +102,59 @@ def sampled(case: Case, *, seed: int, steps: int = 3000) -> Sampled:
 
 
 def drawn_case(
-    name: str, rng: np.random.Generator, *, attempts: int, effects: int, sided: float, sure: float
+    name: str, rng: np.random.Generator, *, attempts: int, pairs: int, techniques: int = 1, sided: float, sure: float
 ) -> Case:
-    """Draw a case as slurs have them: common effects, effects of single slurs, differing priors.
+    """Draw a case as slurs have them: common effects, effects of single pairs of ways, priors of their own.
 
     Args:
         name: to tell it by.
         rng: draws everything.
-        attempts: how many [1].
-        effects: how many, at least 4 [1].
-        sided: share of attempts that broke whatever was likely, 0..1; below 0 lets the model draw what became.
+        attempts: how many, at least as many as pairs [1].
+        pairs: pairs of ways; every two share their partials [1].
+        techniques: each pair has as many effects of its own, and one more if more than one [1].
+        sided: share of attempts that broke whatever was likely, 0..1; below 0 lets the model draw what became [1].
         sure: how sure the outcomes are, 0.5 to 1 [1].
 
     """
-    single = effects - 3
-    which = rng.integers(0, single, size=attempts)
-    design = np.zeros((attempts, effects))
-    design[:, 0] = 1.0
-    design[:, 1] = rng.random(attempts) < 0.5
-    design[:, 2] = np.maximum(0.0, rng.normal(1.0, 1.0, size=attempts))
-    design[np.arange(attempts), 3 + which] = 1.0
-    sds = np.concatenate([[0.7, 0.4, 0.25], rng.uniform(0.4, 0.9, size=single)])
+    pair = np.sort(np.concatenate([np.arange(pairs), rng.integers(0, pairs, size=attempts - pairs)]))
+    common = np.ones((attempts, 3))
+    common[:, 1] = rng.random(attempts) < 0.5
+    common[:, 2] = np.maximum(0.0, rng.normal(1.0, 1.0, size=attempts))
+    own = np.ones((attempts, 1))
+    if techniques > 1:
+        tried = rng.integers(0, techniques, size=attempts)
+        own = np.concatenate([own, tried[:, None] == np.arange(techniques)], axis=1)
+    sizes = np.concatenate([[0.8], np.full(own.shape[1] - 1, 0.4)])
+    prior = Prior(np.diag(np.array([0.7, 0.4, 0.25]) ** 2), 0.35**2, np.diag(sizes**2))
     offset = rng.normal(-2.2, 1.0, size=attempts)
-    truth = sds * rng.normal(size=effects)
-    chance = 1.0 / (1.0 + np.exp(-(offset + design @ truth)))
+    case = Case(name, common, pair, own, np.arange(pairs) // 2, offset, np.ones(attempts), prior)
+    truth = rng.multivariate_normal(np.zeros(len(case.covariance)), case.covariance)
+    chance = 1.0 / (1.0 + np.exp(-(offset + case.whole @ truth)))
     broke = rng.random(attempts) < (chance if sided < 0.0 else sided)
-    certain = np.clip(sure + 0.1 * rng.normal(size=attempts), 0.55, 0.999) if sure < 1.0 else np.ones(attempts)
-    spoke = np.where(broke, 1.0 - certain, certain)
-    return Case(name, design, offset, spoke, np.diag(sds**2))
+    certain = np.clip(sure + 0.1 * rng.normal(size=attempts), 0.55, 0.98) if sure < 0.98 else np.full(attempts, sure)
+    return replace(case, spoke=np.where(broke, 1.0 - certain, certain))
+
+
+def learnt(case: Case) -> tuple[Floats, Floats]:
+    """Mean and standard deviation of the effects as the product finds them, in the order of ``Case.whole``."""
+    attempts, pairs = len(case.pair), len(case.partials_of_pair)
+    way: WayName = (60, "0", 4)
+    design = Design(
+        partials=tuple(range(int(case.partials_of_pair.max()) + 1)),
+        pairs=tuple((f"horn {pair}", way, way) for pair in range(pairs)),
+        partials_of_pair=case.partials_of_pair,
+        prior=1.0 / (1.0 + np.exp(-case.offset)),
+        common=case.common,
+        own=case.own,
+        pair=case.pair,
+        starts=np.searchsorted(case.pair, np.arange(pairs)),
+        age_weeks=np.zeros(attempts),
+        technique=np.zeros(attempts, dtype=np.int64),
+        row=np.arange(attempts),
+        spoke=case.spoke,
+        times=np.ones(attempts),
+    )
+    found = refined(design, case.offset, case.prior, fit(design, case.offset, case.prior))
+    mean = np.concatenate([found.mean.shared, found.mean.own.ravel()])
+    variance = np.concatenate([np.diag(found.shared), np.diagonal(found.own, axis1=1, axis2=2).ravel()])
+    return mean, np.sqrt(variance)
