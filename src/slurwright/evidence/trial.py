@@ -12,6 +12,7 @@ from enum import StrEnum
 from slurwright.evidence.attempts import Source
 from slurwright.listen.figure import Figure, Measured
 from slurwright.listen.kept import TakenPart, TakenWay
+from slurwright.pitch import Clef, Transposition
 from slurwright.plan import Technique
 
 __all__ = [
@@ -55,8 +56,10 @@ class Answer(StrEnum):
 class TrialRules:
     """How a trial is judged; each figure's place of origin stands in the packaged table ``trials.toml``."""
 
-    clear: float
-    """Chance at which an arm is said to be better, 0..1."""
+    clear_first: float
+    """Chance at which an arm is said to be better after the least number of blocks, 0..1."""
+    clear_last: float
+    """The same after the last block; between the two it goes evenly, as early tries can mislead, 0..1."""
     gain_unlikely: float
     """Chance of a gain worth having below which none is said, 0..1."""
     least_blocks: int
@@ -80,7 +83,9 @@ class TrialRules:
     all_logit: float
     """How far those of all arms may lie from it together, standard deviation [logit]."""
     no_difference: float
-    """Chance that an arm makes no difference to this player, before anything is tried, 0..1."""
+    """Chance that an arm makes hardly a difference to this player, before anything is tried, 0..1."""
+    hardly_logit: float
+    """How much that is, standard deviation [logit]."""
     block_logit: float
     """How much better or worse one block goes than another, standard deviation [logit]."""
     smooth_mean: float
@@ -124,8 +129,9 @@ class TrialDesign:
     part: TakenPart
     label: str
     """Where the slur's first note stands in print, "12:3"."""
-    reading: str
-    """Id of the reading in which the player has the part."""
+    clef: Clef
+    transposition: Transposition
+    """Of the reading in which the player has the part, as is the clef."""
     key_fifths: int
     """Key signature there, as the player reads it: sharps above zero, flats below [fifths]."""
     mark: str
@@ -202,7 +208,7 @@ class Compared:
     gain: Figure
     """By how much the first is better than the second; below zero it is not [chance, smoothness or cents]."""
     better: float
-    """Chance that the first is better than the second at all, 0..1."""
+    """Chance that the first is better than as it stands; where it is that itself, that it is the best, 0..1."""
     worth_changing: float
     """Chance that some arm is better than as it stands by what is worth having, 0..1."""
 

@@ -2,16 +2,17 @@
 
 Model. The logit of the chance of arm a in block b is e_a + u_b. Before the trial e_a is normal about what the plan
 believed of the arm, with a part that all arms share (the player is better or worse than believed) and a part of its
-own; or else, with a stated chance, the arm makes no difference to this player and speaks as the first one does. u_b,
-normal about zero, is how block b goes: warm or tired, a good day or a bad one. It falls on all arms of a block alike,
-and is integrated out (Gauss-Hermite). A try that spoke with certainty w counts as w sigma(x) + (1 - w) sigma(-x).
-What is told of an arm is its chance in an average block. Few dimensions, so the posterior is summed on a grid, first
-over all that is possible, then again over what is left of it: no sampling, no approximation by a normal.
+own; or else, with a stated chance, the arm makes hardly a difference to this player and speaks as the first one does.
+u_b, normal about zero, is how block b goes: warm or tired, a good day or a bad one. It falls on all arms of a block
+alike, and is integrated out (Gauss-Hermite). A try that spoke with certainty w counts as w sigma(x) + (1 - w)
+sigma(-x). What is told of an arm is its chance in an average block. Few dimensions, so the posterior is summed on a
+grid, first over all that is possible, then again over what is left of it: no sampling, no approximation by a normal.
 """
 
 from collections.abc import Sequence
-from functools import reduce
+from functools import cache, reduce
 from itertools import product
+from operator import mul
 
 import numpy as np
 
@@ -112,18 +113,25 @@ def _summed(each: Sequence[Floats], shares: Floats) -> Floats:
 def _prior(axis: Floats, means: Floats, rules: TrialRules) -> Floats:
     """How much every point is believed before the trial, shape (axis,) * arms.
 
-    Where an arm makes no difference its belief lies on the diagonal that it shares with the first one.
+    Where an arm makes hardly a difference its belief lies close about the diagonal that it shares with the first one.
     """
     arms, step = len(means), axis[1] - axis[0]
-    places = np.indices((len(axis),) * arms)
+    along = [axis.reshape(_along(arm, arms)) for arm in range(arms)]
+    close = [_close(value - along[0], step, rules) for value in along]
     prior = np.zeros((len(axis),) * arms)
     for alike in product((False, True), repeat=arms - 1):
         free = [0, *(arm for arm, same in enumerate(alike, start=1) if not same)]
         share = np.prod([rules.no_difference if same else 1.0 - rules.no_difference for same in alike])
-        density = _normal([axis.reshape(_along(arm, arms)) for arm in free], means[free], rules)
-        tied = [places[0] == places[arm] for arm, same in enumerate(alike, start=1) if same]
-        prior = prior + np.where(reduce(np.logical_and, tied, np.bool_(1)), share * density * step ** len(free), 0.0)
+        density = share * _normal([along[arm] for arm in free], means[free], rules) * step ** len(free)
+        prior = prior + reduce(mul, (close[arm] for arm, same in enumerate(alike, start=1) if same), density)
     return prior
+
+
+def _close(apart: Floats, step: float, rules: TrialRules) -> Floats:
+    """Chances of differences that are hardly any, on a grid that may be coarser than they are."""
+    sd = rules.hardly_logit
+    reach = np.arange(-round(8.0 * sd / step) - 1, round(8.0 * sd / step) + 2) * step
+    return np.asarray(np.exp(-0.5 * (apart / sd) ** 2) / np.exp(-0.5 * (reach / sd) ** 2).sum())
 
 
 def _along(arm: int, arms: int) -> tuple[int, ...]:
@@ -142,8 +150,15 @@ def _normal(values: Sequence[Floats], means: Floats, rules: TrialRules) -> Float
 
 def _blocks_go(rules: TrialRules) -> tuple[Floats, Floats]:
     """How blocks go [logit], and how often."""
+    nodes, shares = _gauss_hermite()
+    return rules.block_logit * nodes, shares
+
+
+@cache
+def _gauss_hermite() -> tuple[Floats, Floats]:
+    """Nodes and shares that stand for a standard normal."""
     nodes, shares = np.polynomial.hermite_e.hermegauss(_NODES)
-    return rules.block_logit * nodes, shares / shares.sum()
+    return nodes, shares / shares.sum()
 
 
 def _sigmoid(logits: Floats) -> Floats:

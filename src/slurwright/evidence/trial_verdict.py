@@ -1,6 +1,8 @@
 """Which arm of a trial is better, by how much, and whether it pays to go on.
 
-After each whole block: an arm is *better* when the chance that it is the best of all is as high as the rules ask.
+After each whole block: an arm is *better* when the chance that it is better than the slur as it stands is as high as
+the rules ask (more at first, for early tries mislead and are looked at often), and no third arm is likely to be
+better still by what is worth having. The slur as it stands is better when it is that likely the best of all.
 There is *no difference worth having* when it is unlikely that any other arm is better than the slur as it stands by
 more than what is worth having: the first arm then keeps its right, as normal fingerings come first. Otherwise the
 trial goes on until its last block. How often these answers are wrong was found by simulation, not by argument.
@@ -81,11 +83,14 @@ def compared_in(aspect: Aspect, cloud: Cloud, rules: TrialRules, *, counts: Sequ
     """
     best = chances_best(cloud)
     first = int(np.argmax(best))
-    others = [arm for arm in np.argsort(-best, kind="stable") if arm != first]
-    second = 0 if first else int(others[0])
+    others = [int(arm) for arm in np.argsort(-best, kind="stable") if arm != first]
+    second = 0 if first else others[0]
     gains = cloud.values[:, first] - cloud.values[:, second]
-    beyond = cloud.values[:, 1:].max(axis=1) - cloud.values[:, 0]
-    worth_changing = chance_above(cloud, beyond, worth_of(aspect, rules))
+    left = cloud.values[:, others].max(axis=1) - cloud.values[:, first]
+    changing = cloud.values[:, 1:].max(axis=1) - cloud.values[:, 0]
+    better = chance_above(cloud, gains, 0.0) if first else float(best[0])
+    worth = worth_of(aspect, rules)
+    worth_changing = chance_above(cloud, changing, worth)
     figures = [figure_of(cloud, cloud.values[:, arm]) for arm in range(len(best))]
     return Compared(
         aspect=aspect,
@@ -93,11 +98,11 @@ def compared_in(aspect: Aspect, cloud: Cloud, rules: TrialRules, *, counts: Sequ
             ArmFigures(_plain(figure, aspect), float(chance), count)
             for figure, chance, count in zip(figures, best, counts, strict=True)
         ),
-        answer=_answer(float(best[first]), worth_changing, rules, whole),
+        answer=_answer(better, (chance_above(cloud, left, worth), worth_changing), rules, whole),
         first=first,
         second=second,
         gain=figure_of(cloud, gains),
-        better=chance_above(cloud, gains, 0.0),
+        better=better,
         worth_changing=worth_changing,
     )
 
@@ -107,13 +112,21 @@ def _plain(figure: Figure, aspect: Aspect) -> Figure:
     return Figure(-figure.value, -figure.high, -figure.low) if aspect is Aspect.TUNING else figure
 
 
-def _answer(best: float, worth_changing: float, rules: TrialRules, whole: int) -> Answer:
+def _answer(better: float, missed: tuple[float, float], rules: TrialRules, whole: int) -> Answer:
+    """Answer by the chance that the first arm is better, and by those that it, or as it stands, misses much."""
+    by_first, by_standing = missed
     if whole >= rules.least_blocks:
-        if best >= rules.clear:
+        if better >= _clear(rules, whole) and by_first <= rules.gain_unlikely:
             return Answer.BETTER
-        if worth_changing <= rules.gain_unlikely:
+        if by_standing <= rules.gain_unlikely:
             return Answer.NO_GAIN
     return _spent(rules, whole)
+
+
+def _clear(rules: TrialRules, whole: int) -> float:
+    """Chance at which an arm is said to be better after so many blocks."""
+    share = (whole - rules.least_blocks) / max(1, rules.most_blocks - rules.least_blocks)
+    return rules.clear_first + min(1.0, share) * (rules.clear_last - rules.clear_first)
 
 
 def _spent(rules: TrialRules, whole: int) -> Answer:

@@ -21,7 +21,7 @@ from slurwright.formats.json_fields import (
     true_or_false,
 )
 from slurwright.listen.kept import TakenPart, TakenWay
-from slurwright.pitch import SoundingPitch, WrittenPitch
+from slurwright.pitch import Clef, SoundingPitch, Transposition, WrittenPitch
 from slurwright.plan import Technique
 
 __all__ = ["TRIAL_SCHEMA", "design_from_json", "design_to_json"]
@@ -47,6 +47,8 @@ def design_to_json(design: TrialDesign) -> str:
         "schema": TRIAL_SCHEMA,
         **{name: getattr(design, name) for name in _DESIGN},
         "aim": design.aim.value,
+        "clef": design.clef.value,
+        "transposition": {name: getattr(design.transposition, name) for name in _TRANSPOSITION},
         "part": {name: getattr(design.part, name) for name in _PART},
         "arms": [_arm_fields(arm) for arm in design.arms],
         "rules": {field.name: getattr(design.rules, field.name) for field in fields(TrialRules)},
@@ -70,6 +72,8 @@ def design_from_json(text: str) -> TrialDesign:
         "schema": exactly(TRIAL_SCHEMA),
         **_DESIGN,
         "aim": named(Aspect),
+        "clef": named(Clef),
+        "transposition": lambda value: Transposition(**_inner(value, _TRANSPOSITION, "trial.transposition", faults)),
         "part": lambda value: TakenPart(**_inner(value, _PART, "trial.part", faults)),
         "arms": list_of(lambda value: _arm(value, faults)),
         "rules": lambda value: TrialRules(**_inner(value, _RULES, "trial.rules", faults)),
@@ -143,7 +147,6 @@ def _two(kind: Kind) -> Kind:
 
 _DESIGN: Mapping[str, Kind] = {
     "label": any_text,
-    "reading": a_text,
     "key_fifths": a_whole_number,
     "mark": any_text,
     "dynamic": a_number,
@@ -153,6 +156,7 @@ _DESIGN: Mapping[str, Kind] = {
     "seed": a_whole_number,
 }
 _PART: Mapping[str, Kind] = {"file": any_text, "fingerprint": any_text, "title": any_text, "name": any_text}
+_TRANSPOSITION: Mapping[str, Kind] = {"diatonic": a_whole_number, "semitones": a_whole_number}
 _WAY: Mapping[str, Kind] = {
     "written": named(WrittenPitch.named),
     "sounding": named(SoundingPitch.named),

@@ -17,7 +17,7 @@ from slurwright.formats.chances_toml import ORIGINS
 __all__ = ["parse_trial_rules"]
 
 _WHERE = "trials.toml"
-_CHANCES = {"clear", "gain_unlikely", "no_difference", "worth_chance", "smooth_mean"}
+_CHANCES = {"clear_first", "clear_last", "gain_unlikely", "no_difference", "worth_chance", "smooth_mean"}
 _COUNTS = {"least_blocks", "most_blocks", "round_tries"}
 
 
