@@ -8,6 +8,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from slurwright.evidence.attempts import Ear, Tried
+from slurwright.horn.owned import Withdrawal
 from slurwright.listen.kept import TakenPart
 
 __all__ = [
@@ -20,6 +21,9 @@ __all__ = [
     "TickState",
     "TrialAbout",
     "TrialTake",
+    "WholeAttempt",
+    "WholeSheet",
+    "WholeTrial",
 ]
 
 
@@ -55,6 +59,17 @@ class LoggedAttempt:
     made_at: datetime
     """When it was logged."""
     withdrawn_at: datetime | None = None
+    place: int = 0
+    """Index among those that were logged together."""
+
+
+@dataclass(frozen=True, slots=True)
+class WholeAttempt:
+    """An attempt with its history, as it is exchanged between stores."""
+
+    attempt: LoggedAttempt
+    withdrawals: tuple[Withdrawal, ...] = ()
+    """In order of time; the last one says whether it is withdrawn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +106,15 @@ class TrialTake:
     take_id: str
     block: int
     """Which block of the trial's order it holds, counted from 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class WholeTrial:
+    """A trial with all its takes, deleted ones included, as it is exchanged between stores."""
+
+    trial: KeptTrial
+    takes: tuple[TrialTake, ...] = ()
+    """In order of blocks, then of ids."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,3 +159,12 @@ class SheetTick:
     """Index into the sheet's items."""
     state: TickState
     at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class WholeSheet:
+    """A sheet with every word on its items, as it is exchanged between stores."""
+
+    sheet: KeptSheet
+    ticks: tuple[SheetTick, ...] = ()
+    """In order of time, then of items."""

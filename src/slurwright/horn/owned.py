@@ -1,5 +1,6 @@
 """What belongs to a player: who they are, the horns they own, and every tone measured on them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import Enum
@@ -7,7 +8,7 @@ from enum import Enum
 from slurwright.horn.learnt.values import ToneReading
 from slurwright.pitch import WrittenPitch
 
-__all__ = ["FromTake", "KeptReading", "OwnedHorn", "PlayedTone", "Player", "Source", "Withdrawal"]
+__all__ = ["FromTake", "KeptReading", "OwnedHorn", "PlayedTone", "Player", "Source", "Withdrawal", "withdrawn_since"]
 
 
 class Source(Enum):
@@ -37,11 +38,20 @@ class PlayedTone:
 
 @dataclass(frozen=True, slots=True)
 class Withdrawal:
-    """A reading was withdrawn, or a withdrawal was taken back."""
+    """Something that is never changed was withdrawn, or a withdrawal was taken back."""
 
     at: datetime
     withdrawn: bool
     """False where it was taken back."""
+
+
+def withdrawn_since(withdrawals: Sequence[Withdrawal]) -> datetime | None:
+    """Say since when what has this history is withdrawn; None where it stands.
+
+    Args:
+        withdrawals: in order of time; the last one holds.
+    """
+    return withdrawals[-1].at if withdrawals and withdrawals[-1].withdrawn else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +81,7 @@ class KeptReading:
     @property
     def withdrawn(self) -> bool:
         """Whether it is left out of account at present."""
-        return bool(self.withdrawals) and self.withdrawals[-1].withdrawn
+        return withdrawn_since(self.withdrawals) is not None
 
 
 @dataclass(frozen=True, slots=True)

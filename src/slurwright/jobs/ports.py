@@ -5,12 +5,23 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import BinaryIO, Protocol
 
+from slurwright.evidence.kept import (
+    EarAttempt,
+    KeptSheet,
+    KeptTrial,
+    LoggedAttempt,
+    SheetAbout,
+    SheetTick,
+    TickState,
+    TrialAbout,
+    TrialTake,
+)
 from slurwright.horn import Horn
 from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player
 from slurwright.listen.kept import KeptMeasures, KeptTake, PlayedSlur, TakeAbout, TakenNote
 from slurwright.pitch import SoundingPitch
 
-__all__ = ["Catalogue", "Keeping", "KeptHorns", "KeptReadings", "KeptTakes"]
+__all__ = ["Catalogue", "Keeping", "KeptHorns", "KeptPractice", "KeptReadings", "KeptTakes"]
 
 
 class Catalogue(Protocol):
@@ -152,6 +163,103 @@ class KeptTakes(Protocol):
 
     def forget_sound(self, take_id: str, *, now: datetime) -> KeptTake:
         """Remove a measured take's recording for good; its figures stay."""
+        ...
+
+
+class KeptPractice(Protocol):
+    """Attempts that were logged by ear, trials and sheets."""
+
+    def log_attempts(self, attempts: Sequence[EarAttempt], *, now: datetime) -> tuple[LoggedAttempt, ...]:
+        """Log attempts, all of them or none; on the disk when this comes back."""
+        ...
+
+    def attempts_of(
+        self,
+        player_id: str,
+        *,
+        horn_id: str | None = None,
+        trial_id: str | None = None,
+        since: date | None = None,
+        until: date | None = None,
+        withdrawn: bool = False,
+    ) -> tuple[LoggedAttempt, ...]:
+        """List a player's attempts in the order in which they were logged; the withdrawn ones too if asked."""
+        ...
+
+    def withdraw_attempts(self, ids: Sequence[str], *, now: datetime) -> None:
+        """Leave attempts out of account from now on, all of them or none; `restore_attempts` undoes it."""
+        ...
+
+    def restore_attempts(self, ids: Sequence[str], *, now: datetime) -> None:
+        """Take withdrawals of attempts back, all of them or none."""
+        ...
+
+    def add_trial(self, about: TrialAbout, *, now: datetime) -> KeptTrial:
+        """Begin a trial."""
+        ...
+
+    def trial_of(self, beginning: str, *, deleted: bool = False) -> KeptTrial:
+        """Find a trial by the beginning of its id; raises `StoreError` if none or several begin so."""
+        ...
+
+    def trials_of(self, player_id: str, *, deleted: bool = False) -> tuple[KeptTrial, ...]:
+        """List a player's trials in the order in which they were begun, or those that were deleted."""
+        ...
+
+    def end_trial(self, trial_id: str, *, now: datetime) -> KeptTrial:
+        """Say that a trial is over; `reopen_trial` undoes it."""
+        ...
+
+    def reopen_trial(self, trial_id: str, *, now: datetime) -> KeptTrial:
+        """Say that a trial goes on after all."""
+        ...
+
+    def delete_trial(self, trial_id: str, *, now: datetime) -> KeptTrial:
+        """Hide a trial; its attempts and takes stay. Say that it can be taken back."""
+        ...
+
+    def undelete_trial(self, trial_id: str, *, now: datetime) -> KeptTrial:
+        """Take the deletion of a trial back."""
+        ...
+
+    def add_trial_take(self, trial_id: str, take_id: str, *, block: int, now: datetime) -> TrialTake:
+        """Say that a take holds a block of a trial; saying it again changes nothing."""
+        ...
+
+    def trial_takes(self, trial_id: str) -> tuple[TrialTake, ...]:
+        """List the takes of a trial that stand, in order of blocks, then as they were received."""
+        ...
+
+    def add_sheet(self, about: SheetAbout, *, now: datetime) -> KeptSheet:
+        """Keep a practice sheet."""
+        ...
+
+    def sheet_of(self, beginning: str, *, deleted: bool = False) -> KeptSheet:
+        """Find a sheet by the beginning of its id; raises `StoreError` if none or several begin so."""
+        ...
+
+    def sheets_of(
+        self, player_id: str, *, since: date | None = None, until: date | None = None, deleted: bool = False
+    ) -> tuple[KeptSheet, ...]:
+        """List a player's sheets by their days, then as they were made; or those that were deleted."""
+        ...
+
+    def tick_sheet(
+        self, sheet_id: str, ticks: Sequence[tuple[int, TickState]], *, now: datetime
+    ) -> tuple[SheetTick, ...]:
+        """Say what became of items of a sheet, of all of them or none; on the disk when this comes back."""
+        ...
+
+    def ticks_of(self, sheet_id: str) -> tuple[SheetTick, ...]:
+        """Give the last word on each item of a sheet that was spoken of, in order of items."""
+        ...
+
+    def delete_sheet(self, sheet_id: str, *, now: datetime) -> KeptSheet:
+        """Hide a sheet; attempts that were logged with it stay. Say that it can be taken back."""
+        ...
+
+    def undelete_sheet(self, sheet_id: str, *, now: datetime) -> KeptSheet:
+        """Take the deletion of a sheet back."""
         ...
 
 

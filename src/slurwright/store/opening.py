@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from slurwright.errors import DamagedStoreError, StoreError
+from slurwright.store.attempts import list_attempts
 from slurwright.store.backup import Why, is_due, latest_sound_backup, make_backup
 from slurwright.store.connect import (
     BUSY_TIMEOUT_S,
@@ -26,10 +27,12 @@ from slurwright.store.migrate import known_version, migrate, migrations
 from slurwright.store.place import random_id
 from slurwright.store.players import list_players
 from slurwright.store.readings import list_readings
+from slurwright.store.sheets import list_sheets, ticks_of
 from slurwright.store.sounds import any_given_up
 from slurwright.store.store import Store
 from slurwright.store.take_measures import list_slurs
 from slurwright.store.takes import list_takes
+from slurwright.store.trials import list_trial_takes, list_trials
 
 __all__ = ["open_store"]
 
@@ -149,6 +152,11 @@ def _ask_for_nothing(writer: sqlite3.Connection, path: Path) -> None:
         list_readings(writer, "", withdrawn=True)
         list_takes(writer, "")
         list(list_slurs(writer, ""))
+        list_attempts(writer, "")
+        list_trials(writer, "")
+        list_trial_takes(writer, "")
+        list_sheets(writer, "")
+        ticks_of(writer, "")
         any_given_up(writer)
 
 

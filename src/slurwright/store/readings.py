@@ -6,7 +6,7 @@ Each verb takes a connection that is in a transaction.
 import math
 import sqlite3
 from collections.abc import Callable, Iterator, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from functools import lru_cache
 from itertools import zip_longest
 from typing import Any
@@ -19,6 +19,7 @@ from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.store.connect import parsed
 from slurwright.store.horns import horn_of_id
 from slurwright.store.names import writable
+from slurwright.store.withdrawals import READINGS, add_marks, histories, mark
 
 __all__ = [
     "FURTHEST_CENTS",
@@ -46,7 +47,6 @@ _INSERT = (
     " session, played_on, dynamic, temperature_c, source, note)"
     " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 )
-_HISTORY = "SELECT reading_id, at, withdrawn FROM withdrawals"
 
 
 @lru_cache(maxsize=1024)
@@ -138,10 +138,7 @@ def insert_marks(connection: sqlite3.Connection, kept: KeptReading) -> None:
         connection: in a transaction.
         kept: the reading; no line of its history is there yet.
     """
-    connection.executemany(
-        "INSERT INTO withdrawals (reading_id, at, withdrawn) VALUES (?, ?, ?)",
-        [(kept.id, to_text(mark.at), mark.withdrawn) for mark in kept.withdrawals],
-    )
+    add_marks(connection, READINGS, kept.id, kept.withdrawals)
 
 
 def add_readings(
@@ -181,14 +178,6 @@ def add_readings(
     return kept
 
 
-def _history(connection: sqlite3.Connection, where: str, values: Sequence[str]) -> dict[str, tuple[Withdrawal, ...]]:
-    history: dict[str, tuple[Withdrawal, ...]] = {}
-    rows = connection.execute(f"{_HISTORY} {where} ORDER BY reading_id, at", values)
-    for reading_id, mark in parsed(rows, lambda row: (row[0], Withdrawal(from_text(row[1]), bool(row[2])))):
-        history[reading_id] = (*history.get(reading_id, ()), mark)
-    return history
-
-
 def _kept(row: tuple[Any, ...], history: dict[str, tuple[Withdrawal, ...]]) -> KeptReading:
     (
         reading_id, horn_id, added_at, place, sounding, written, fingering, partial, cents, sd_cents, session,
@@ -224,7 +213,7 @@ def list_readings(connection: sqlite3.Connection, horn_id: str, *, withdrawn: bo
         withdrawn: the withdrawn ones too, in their places.
     """
     of_horn = "WHERE reading_id IN (SELECT id FROM readings WHERE horn_id = ?)"
-    history = _history(connection, of_horn, (horn_id,))
+    history = histories(connection, READINGS, of_horn, (horn_id,))
     rows = connection.execute(f"{_SELECT} WHERE horn_id = ? ORDER BY added_at, place, id", (horn_id,))
     readings = parsed(rows, lambda row: _kept(row, history))
     return tuple(reading for reading in readings if withdrawn or not reading.withdrawn)
@@ -232,7 +221,7 @@ def list_readings(connection: sqlite3.Connection, horn_id: str, *, withdrawn: bo
 
 def every_reading(connection: sqlite3.Connection) -> tuple[KeptReading, ...]:
     """List the readings of all horns, withdrawn or not, in the order in which they came."""
-    history = _history(connection, "", ())
+    history = histories(connection, READINGS, "", ())
     rows = connection.execute(f"{_SELECT} ORDER BY added_at, place, id")
     return tuple(parsed(rows, lambda row: _kept(row, history)))
 
@@ -251,21 +240,4 @@ def mark_readings(
     Raises:
         StoreError: one or more do not exist, or are so already; all faults at once and nothing marked.
     """
-    faults = []
-    wanted = tuple(dict.fromkeys(reading_ids))
-    for reading_id in wanted:
-        if connection.execute("SELECT 1 FROM readings WHERE id = ?", (reading_id,)).fetchone() is None:
-            faults.append(Fault("there is no such reading", got=reading_id))
-            continue
-        history = _history(connection, "WHERE reading_id = ?", (reading_id,)).get(reading_id, ())
-        if (bool(history) and history[-1].withdrawn) is withdrawn:
-            state = "withdrawn already" if withdrawn else "not withdrawn"
-            faults.append(Fault(f"this reading is {state}", got=reading_id))
-            continue
-        at = now
-        if history and history[-1].at >= at:
-            # The clock went back; the order of what happened must not.
-            at = history[-1].at + timedelta(microseconds=1)
-        connection.execute("INSERT INTO withdrawals VALUES (?, ?, ?)", (reading_id, to_text(at), withdrawn))
-    if faults:
-        raise StoreError(faults=tuple(faults))
+    mark(connection, READINGS, reading_ids, withdrawn=withdrawn, now=now)

@@ -10,13 +10,13 @@ from slurwright.horn.owned import KeptReading, OwnedHorn, PlayedTone, Player
 from slurwright.store import exchange, horns, players, readings
 from slurwright.store.backup import Backup, Why, make_backup
 from slurwright.store.exchange import Imported
-from slurwright.store.store_takes import StoreOfTakes
+from slurwright.store.store_practice import StoreOfPractice
 
 __all__ = ["Store"]
 
 
-class Store(StoreOfTakes):
-    """Players' horns, readings and takes, opened; made by `open_store`."""
+class Store(StoreOfPractice):
+    """Players' horns, readings, takes and practice, opened; made by `open_store`."""
 
     def add_player(self, name: str, *, now: datetime) -> Player:
         """Add a player; raises `StoreError` if the name is taken."""

@@ -10,10 +10,19 @@ from typing import Any
 
 from slurwright.errors import Fault
 from slurwright.listen.figure import Figure
-from slurwright.listen.kept import KeptMeasures, KeptTake, TakeAbout, TakenWay, TakeState
+from slurwright.listen.kept import KeptMeasures, KeptSlur, KeptTake, TakeAbout, TakenWay, TakeState
 from slurwright.store.names import writable
 
-__all__ = ["LARGEST_DOCUMENT", "LONGEST_WORDS", "about_faults", "is_ending", "measures_faults", "take_faults"]
+__all__ = [
+    "LARGEST_DOCUMENT",
+    "LONGEST_WORDS",
+    "about_faults",
+    "is_ending",
+    "leaf_faults",
+    "measures_faults",
+    "take_faults",
+    "way_faults",
+]
 
 LONGEST_WORDS = 2000
 """Most letters of any text about a take; ours [characters]."""
@@ -28,7 +37,7 @@ def about_faults(about: TakeAbout, where: str) -> Iterator[Fault]:
         about: what is known.
         where: how to call it in messages.
     """
-    yield from _leaf_faults(about, where)
+    yield from leaf_faults(about, where)
     asked = about.asked
     for name, text in (("model", about.model), ("fingerprint", about.part.fingerprint)):
         if not text.strip():
@@ -49,7 +58,7 @@ def take_faults(take: KeptTake, where: str) -> Iterator[Fault]:
     """
     yield from about_faults(take.about, where)
     for value in (take.id, take.failure, take.method, take.length_s, take.sound):
-        yield from _leaf_faults(value, where)
+        yield from leaf_faults(value, where)
     measured = take.state is TakeState.MEASURED
     if (take.length_s is not None) is not measured or bool(take.method) is not measured:
         yield Fault("its state and its measures contradict each other", got=take.state.value, where=where)
@@ -88,26 +97,37 @@ def measures_faults(measures: KeptMeasures, where: str) -> Iterator[Fault]:
         yield Fault("no length", got=f"{measures.length_s:g} s", where=where)
     for at, note in enumerate(measures.notes):
         here = f"{where}, note {at}"
-        yield from _leaf_faults(note, here)
-        yield from _way_faults(note.way, here)
+        yield from leaf_faults(note, here)
+        yield from way_faults(note.way, here)
         if note.asked < 0 or note.measure.played < 0 or not note.onset_s <= note.offset_s:
             yield Fault(
                 "no such place", got=f"note {note.asked}, {note.onset_s:g} to {note.offset_s:g} s", where=here
             )
     for at, slur in enumerate(measures.slurs):
-        here = f"{where}, slur {at}"
-        yield from _leaf_faults(slur, here)
-        for way in slur.ways:
-            yield from _way_faults(way, here)
-        if min(*slur.asked, slur.measure.first, slur.measure.second) < 0 or slur.time_s < 0 or slur.tempo_qpm <= 0:
-            yield Fault("no such place", got=f"notes {slur.asked[0]} and {slur.asked[1]}", where=here)
-        if not slur.technique.strip():
-            yield Fault("a slur needs a technique", where=here)
-        if not 0 <= slur.measure.outcome_chance <= 1:
-            yield Fault("no chance", got=f"{slur.measure.outcome_chance:g}", allowed="0 to 1", where=here)
+        yield from _slur_faults(slur, f"{where}, slur {at}")
 
 
-def _way_faults(way: TakenWay, where: str) -> Iterator[Fault]:
+def _slur_faults(slur: KeptSlur, where: str) -> Iterator[Fault]:
+    yield from leaf_faults(slur, where)
+    for way in slur.ways:
+        yield from way_faults(way, where)
+    if min(*slur.asked, slur.measure.first, slur.measure.second) < 0 or slur.time_s < 0 or slur.tempo_qpm <= 0:
+        yield Fault("no such place", got=f"notes {slur.asked[0]} and {slur.asked[1]}", where=where)
+    if slur.hold_s is not None and slur.hold_s < 0:
+        yield Fault("no length of the second note", got=f"{slur.hold_s:g} s", allowed="0 or more", where=where)
+    if not slur.technique.strip():
+        yield Fault("a slur needs a technique", where=where)
+    if not 0 <= slur.measure.outcome_chance <= 1:
+        yield Fault("no chance", got=f"{slur.measure.outcome_chance:g}", allowed="0 to 1", where=where)
+
+
+def way_faults(way: TakenWay, where: str) -> Iterator[Fault]:
+    """Say what cannot be true of how a note was tried.
+
+    Args:
+        way: how it was tried.
+        where: how to call it in messages.
+    """
     if not 1 <= way.partial <= 64 or not way.fingering.strip():
         yield Fault("no such way", got=f"{way.fingering!r}, partial {way.partial}", where=where)
 
@@ -141,8 +161,13 @@ def _is_plain(value: Any) -> bool:
     return (bool(parts) or isinstance(value, tuple)) and all(map(_is_plain, parts))
 
 
-def _leaf_faults(value: Any, where: str) -> Iterator[Fault]:
-    """Find figures that are none and texts that cannot be kept, however deep they stand."""
+def leaf_faults(value: Any, where: str) -> Iterator[Fault]:
+    """Find figures that are none and texts that cannot be kept, however deep they stand.
+
+    Args:
+        value: of dataclasses, tuples and plain values.
+        where: how to call it in messages.
+    """
     if _is_plain(value):
         return
     if isinstance(value, float):
@@ -153,6 +178,6 @@ def _leaf_faults(value: Any, where: str) -> Iterator[Fault]:
         yield Fault("an interval that is upside down", got=f"{value.low:g} to {value.high:g}", where=where)
     elif parts := _parts(value):
         for part in parts:
-            yield from _leaf_faults(part, where)
+            yield from leaf_faults(part, where)
     else:
         yield Fault("not a plain value", got=type(value).__name__, where=where)

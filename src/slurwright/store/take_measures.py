@@ -4,7 +4,6 @@ Each verb takes a connection that is in a transaction.
 """
 
 import sqlite3
-import zlib
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date, datetime
@@ -23,6 +22,7 @@ from slurwright.listen.kept import (
 )
 from slurwright.pitch import SoundingPitch
 from slurwright.store.connect import parsed
+from slurwright.store.documents import packed, unpacked
 from slurwright.store.take_faults import LONGEST_WORDS, measures_faults
 from slurwright.store.take_rows import (
     NOTE_COLUMNS,
@@ -79,7 +79,7 @@ def put_measures(connection: sqlite3.Connection, take_id: str, measures: KeptMea
     """
     for table in ("take_documents", "take_notes", "take_slurs"):
         connection.execute(f"DELETE FROM {table} WHERE take_id = ?", (take_id,))  # noqa: S608
-    document = zlib.compress(measures.measures_json.encode())
+    document = packed(measures.measures_json)
     connection.execute(
         "INSERT INTO take_documents (take_id, schema, document) VALUES (?, ?, ?)",
         (take_id, measures.schema, document),
@@ -185,10 +185,7 @@ def whole_take(connection: sqlite3.Connection, take: KeptTake) -> WholeTake:
 
 
 def _document(row: tuple[str, int, bytes]) -> tuple[int, str]:
-    try:
-        return row[1], zlib.decompress(row[2]).decode()
-    except zlib.error as error:
-        raise ValueError(str(error)) from error
+    return row[1], unpacked(row[2])
 
 
 def _note(row: tuple[Any, ...]) -> KeptNote:

@@ -11,19 +11,29 @@ from slurwright.listen.measures import Foreign, NoteMeasure, Reason, SlurMeasure
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.store.figures import columns_of, figure_columns, figure_from, measured_from, measured_values
 
-__all__ = ["NOTE_COLUMNS", "SLUR_COLUMNS", "insert_notes", "insert_slurs", "note_from_cells", "slur_from_cells"]
+__all__ = [
+    "NOTE_COLUMNS",
+    "SLUR_COLUMNS",
+    "WAY_COLUMNS",
+    "insert_notes",
+    "insert_slurs",
+    "note_from_cells",
+    "slur_from_cells",
+    "way_cells",
+    "way_from_cells",
+]
 
-_WAY = ("written", "sounding", "midi", "fingering", "partial")
+WAY_COLUMNS = ("written", "sounding", "midi", "fingering", "partial")
 _NOTE_FIGURES = ("cents", "drift_cents_s", "wander_cents", "scoop_cents")
 _SLUR_FIGURES = ("time_ms", "dip_db", "dip_ms", "silence_ms", "scoop_cents", "overshoot_cents")
 NOTE_COLUMNS = (
-    *("asked", "label", *_WAY, "technique", "dynamic", "played_as", "onset_s", "offset_s"),
+    *("asked", "label", *WAY_COLUMNS, "technique", "dynamic", "played_as", "onset_s", "offset_s"),
     *("played", "steady_from_s", "steady_to_s", *columns_of(*_NOTE_FIGURES)),
     *(*figure_columns("vibrato_hz"), *figure_columns("vibrato_cents"), "level_db", *columns_of("brightness")),
 )
 SLUR_COLUMNS = (
-    *("asked_1", "asked_2", "label", *(f"{name}_1" for name in _WAY), *(f"{name}_2" for name in _WAY)),
-    *("technique", "dynamic", "tempo_qpm", "time_s", "played_1", "played_2", *columns_of(*_SLUR_FIGURES)),
+    *("asked_1", "asked_2", "label", *(f"{name}_1" for name in WAY_COLUMNS), *(f"{name}_2" for name in WAY_COLUMNS)),
+    *("technique", "dynamic", "tempo_qpm", "time_s", "hold_s", "played_1", "played_2", *columns_of(*_SLUR_FIGURES)),
     *("path", "foreign_hz", "foreign_partial", *figure_columns("foreign_ms")),
     *("outcome", "outcome_chance", *columns_of("quality"), "reasons"),
 )
@@ -67,13 +77,14 @@ def insert_slurs(connection: sqlite3.Connection, take_id: str, slurs: Iterable[K
     connection.executemany(_INSERT_SLUR, rows)
 
 
-def _way_cells(way: TakenWay) -> tuple[Any, ...]:
+def way_cells(way: TakenWay) -> tuple[Any, ...]:
+    """Give what stands in the `WAY_COLUMNS` of a way."""
     return str(way.written), str(way.sounding), way.sounding.midi, way.fingering, way.partial
 
 
 def _note_cells(note: KeptNote) -> Iterator[Any]:
     measure, vibrato = note.measure, note.measure.vibrato
-    yield from (note.asked, note.label, *_way_cells(note.way), note.technique, note.dynamic)
+    yield from (note.asked, note.label, *way_cells(note.way), note.technique, note.dynamic)
     yield from (note.played_as.value, note.onset_s, note.offset_s, measure.played, *measure.steady_s)
     for figure in (measure.cents, measure.drift_cents_s, measure.wander_cents, measure.scoop_cents):
         yield from measured_values(figure)
@@ -87,8 +98,9 @@ def _note_cells(note: KeptNote) -> Iterator[Any]:
 
 def _slur_cells(slur: KeptSlur) -> Iterator[Any]:
     measure, foreign = slur.measure, slur.measure.foreign
-    yield from (*slur.asked, slur.label, *_way_cells(slur.ways[0]), *_way_cells(slur.ways[1]))
-    yield from (slur.technique, slur.dynamic, slur.tempo_qpm, slur.time_s, measure.first, measure.second)
+    yield from (*slur.asked, slur.label, *way_cells(slur.ways[0]), *way_cells(slur.ways[1]))
+    yield from (slur.technique, slur.dynamic, slur.tempo_qpm, slur.time_s, slur.hold_s)
+    yield from (measure.first, measure.second)
     for figure in (measure.time_ms, measure.dip_db, measure.dip_ms, measure.silence_ms):
         yield from measured_values(figure)
     for figure in (measure.scoop_cents, measure.overshoot_cents):
@@ -104,8 +116,12 @@ def _slur_cells(slur: KeptSlur) -> Iterator[Any]:
 
 
 @lru_cache(maxsize=4096)
-def _way(written: str, sounding: str, midi: int, fingering: str, partial: int) -> TakenWay:
-    """Make a way; the same few hundred come again and again."""
+def way_from_cells(written: str, sounding: str, midi: int, fingering: str, partial: int) -> TakenWay:
+    """Read the cells of `WAY_COLUMNS`; the same few hundred come again and again.
+
+    Raises:
+        ValueError: they make no way.
+    """
     way = TakenWay(WrittenPitch.named(written), SoundingPitch.named(sounding), fingering, partial)
     if way.sounding.midi != midi:
         raise ValueError(f"{sounding} is not key {midi}")
@@ -123,7 +139,8 @@ def note_from_cells(row: Sequence[Any]) -> KeptNote:
     Raises:
         ValueError: they make no note.
     """
-    asked, label, *way = row[:7]
+    asked, label = row[:2]
+    way = way_from_cells(*row[2:7])
     technique, dynamic, played_as, onset_s, offset_s, played, steady_from, steady_to = row[7:15]
     cents, drift, wander, scoop = (measured_from(row, at) for at in _NOTE_FIGURES_AT)
     has_vibrato = row[_VIBRATO_AT] is not None
@@ -138,7 +155,7 @@ def note_from_cells(row: Sequence[Any]) -> KeptNote:
         level_db=row[_VIBRATO_AT + 6],
         brightness=measured_from(row, _VIBRATO_AT + 7),
     )
-    return KeptNote(asked, label, _way(*way), technique, dynamic, PlayedAs(played_as), onset_s, offset_s, measure)
+    return KeptNote(asked, label, way, technique, dynamic, PlayedAs(played_as), onset_s, offset_s, measure)
 
 
 def slur_from_cells(row: Sequence[Any]) -> KeptSlur:
@@ -148,8 +165,8 @@ def slur_from_cells(row: Sequence[Any]) -> KeptSlur:
         ValueError: they make no slur.
     """
     asked_1, asked_2, label = row[:3]
-    ways = _way(*row[3:8]), _way(*row[8:13])
-    technique, dynamic, tempo_qpm, time_s, first, second = row[13:19]
+    ways = way_from_cells(*row[3:8]), way_from_cells(*row[8:13])
+    technique, dynamic, tempo_qpm, time_s, hold_s, first, second = row[13:20]
     time_ms, dip_db, dip_ms, silence, scoop, overshoot = (measured_from(row, at) for at in _SLUR_FIGURES_AT)
     path, foreign_hz, foreign_partial = row[_PATH_AT : _PATH_AT + 3]
     outcome, chance = row[_PATH_AT + 6 : _PATH_AT + 8]
@@ -169,4 +186,4 @@ def slur_from_cells(row: Sequence[Any]) -> KeptSlur:
         quality=measured_from(row, _PATH_AT + 8),
         reasons=_reasons(row[_PATH_AT + 12]),
     )
-    return KeptSlur((asked_1, asked_2), label, ways, technique, dynamic, tempo_qpm, time_s, measure)
+    return KeptSlur((asked_1, asked_2), label, ways, technique, dynamic, tempo_qpm, time_s, measure, hold_s)

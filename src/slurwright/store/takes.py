@@ -7,14 +7,14 @@ import sqlite3
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
-from typing import Any
+from typing import Any, Protocol
 
 from slurwright.errors import StoreError
 from slurwright.formats.times import from_text, to_text
 from slurwright.listen.kept import AskedFor, KeptTake, SoundFile, TakeAbout, TakenPart, TakeState
+from slurwright.store.beginnings import BEGINS, the_one
 from slurwright.store.connect import parsed
-from slurwright.store.horns import horn_of_id
-from slurwright.store.players import player_of_id
+from slurwright.store.owners import refuse_owner
 from slurwright.store.take_faults import about_faults
 
 __all__ = [
@@ -47,7 +47,6 @@ _PUT = f"""
 _STANDS = (
     "deleted_at IS NULL AND NOT EXISTS (SELECT 1 FROM horns WHERE id = horn_id AND horns.deleted_at IS NOT NULL)"
 )
-_ALIKE_SHOWN = 4
 
 
 def _from_row(row: tuple[Any, ...]) -> KeptTake:
@@ -128,19 +127,8 @@ def take_beginning(connection: sqlite3.Connection, beginning: str, *, deleted: b
     Raises:
         StoreError: none begins so, or several do.
     """
-    rows = connection.execute(
-        f"{_SELECT} WHERE substr(id, 1, ?) = ? AND (deleted_at IS NOT NULL) = ? ORDER BY id",
-        (len(beginning), beginning, deleted),
-    )
-    found = list(parsed(rows, _from_row)) if beginning else []
-    whole = [take for take in found if take.id == beginning]
-    if len(found) == 1 or whole:
-        return (whole or found)[0]
-    what = "deleted take" if deleted else "take"
-    if not found:
-        raise StoreError(f"there is no {what} whose number begins so", got=repr(beginning))
-    alike = ", ".join(take.id for take in found[:_ALIKE_SHOWN]) + (", …" if len(found) > _ALIKE_SHOWN else "")
-    raise StoreError(f"more than one {what} begins so", got=repr(beginning), allowed=f"one of {alike}")
+    rows = connection.execute(f"{_SELECT} WHERE {BEGINS}", (len(beginning), beginning, deleted))
+    return the_one(list(parsed(rows, _from_row)), beginning, what="deleted take" if deleted else "take")
 
 
 def list_takes(
@@ -200,14 +188,7 @@ def add_take(
     Raises:
         StoreError: there is no such player or horn, or something cannot be true; all faults at once.
     """
-    if player_of_id(connection, about.player_id).deleted_at is not None:
-        raise StoreError("this player is deleted", allowed="take the deletion back first")
-    if about.horn_id is not None:
-        horn = horn_of_id(connection, about.horn_id)
-        if horn.player_id != about.player_id:
-            raise StoreError("this horn belongs to another player", got=horn.name)
-        if horn.deleted_at is not None:
-            raise StoreError("this horn is deleted", allowed="take the deletion back first")
+    refuse_owner(connection, about.player_id, about.horn_id)
     faults = tuple(about_faults(about, "the take"))
     if faults:
         raise StoreError(faults=faults)
@@ -215,14 +196,21 @@ def add_take(
     return take_of_id(connection, take_id)
 
 
-def later_than(take: KeptTake, now: datetime) -> datetime:
+class _Changed(Protocol):
+    """What says when it was last changed."""
+
+    @property
+    def changed_at(self) -> datetime: ...
+
+
+def later_than(kept: _Changed, now: datetime) -> datetime:
     """Give the time of a change: now, and always after the last one, also where the clock went back.
 
     Args:
-        take: as it is.
+        kept: as it is.
         now: the time.
     """
-    return max(now, take.changed_at + timedelta(microseconds=1))
+    return max(now, kept.changed_at + timedelta(microseconds=1))
 
 
 def change_take(connection: sqlite3.Connection, take: KeptTake, *, now: datetime) -> KeptTake:
