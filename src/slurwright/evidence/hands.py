@@ -78,7 +78,7 @@ def known_at_hand(prior: Floats, came: Floats, *, most: float, hands: Hands) -> 
         hands: how much the prior weighs.
     """
     weighs = hands.beliefs.way_weighs
-    return np.where(prior < most, most - (most - prior) * weighs / (weighs + came), prior)
+    return np.where((prior < most) & (came > 0.0), most - (most - prior) * weighs / (weighs + came), prior)
 
 
 def known_misses(prior: Floats, hands: Hands) -> Floats:

@@ -147,12 +147,7 @@ def refined(design: Design, offset: Floats, prior: Prior, start: Posterior) -> P
         found = _posterior(spot, arrow, start.evidence)
         moved = 0.5 * (row_variances(design, found) - variances)
         variances = variances + moved
-        if (
-            max(
-                *(float(np.abs(part).max()) for part in (step.shared, step.own, moved)),
-            )
-            < _NEAR
-        ):
+        if all(np.abs(part).max() < _NEAR for part in (step.shared, step.own, moved)):
             break
     return found
 
@@ -178,7 +173,7 @@ def row_variances(design: Design, posterior: Posterior) -> Floats:
 
 
 class _Ground:
-    """What stays the same from step to step: the precisions of the prior, and the entries of the rows' own columns."""
+    """What stays the same from step to step: the precisions of the prior, and which entries the columns have."""
 
     def __init__(self, design: Design, prior: Prior) -> None:
         self.shared = np.linalg.inv(_shared_covariance(prior, len(design.partials)))
