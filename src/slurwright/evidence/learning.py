@@ -17,7 +17,7 @@ from slurwright.evidence.design import Design, PairName, design_of, own_columns,
 from slurwright.evidence.effects import TECHNIQUES, columns_of, partials_of
 from slurwright.evidence.hands import hands_of
 from slurwright.evidence.laid import lay_out, way_on, weeks_before
-from slurwright.evidence.laplace import Posterior, Prior, fit, refined, untouched
+from slurwright.evidence.laplace import Posterior, Prior, Spot, fit, refined, untouched
 from slurwright.evidence.learnt import Learnt, Tally
 from slurwright.evidence.logistic import chance, mean_chance, offset_of
 from slurwright.evidence.spread import prior_of, spread_of
@@ -125,33 +125,37 @@ def _doubted(design: Design, ear: EarBeliefs) -> Design:
 
 def _settled(design: Design, beliefs: Beliefs) -> tuple[Posterior, Prior, float, float]:
     """Find the scales that the verdicts speak for, and the posterior under them."""
-    prior = prior_of(beliefs)
-    if not len(design.row):
-        return untouched(prior), prior, 1.0, 1.0
     scales = beliefs.scales
     some = thinned(design, rows=_ROWS_FOR_SCALES)
-    posterior = fit(some, _offset(some, prior), prior)
+    start: Spot | None = None
 
     def evidence(sizes: float, moves: float) -> float:
-        nonlocal posterior
+        nonlocal start
+        if not len(design.row):
+            return 0.0
         here = prior_of(beliefs, sizes=sizes, moves=moves)
-        posterior = fit(some, _offset(some, here), here, start=posterior.mean)
-        return posterior.evidence
+        found = fit(some, _offset(some, here), here, start=start)
+        start = found.mean
+        return found.evidence
 
     sizes = _weighed(scales.sizes, [evidence(factor, 1.0) for factor in scales.sizes], scales.sizes_spread)
     moves = _weighed(scales.moves, [evidence(sizes, factor) for factor in scales.moves], scales.moves_spread)
     prior = prior_of(beliefs, sizes=sizes, moves=moves)
+    if not len(design.row):
+        return untouched(prior), prior, sizes, moves
     offset = _offset(design, prior)
-    found = refined(design, offset, prior, fit(design, offset, prior))
-    return found, prior, sizes, moves
+    return refined(design, offset, prior, fit(design, offset, prior)), prior, sizes, moves
 
 
 def _weighed(factors: Sequence[float], evidence: Sequence[float], spread: float) -> float:
-    """Mean of the logarithm of a factor, from what speaks for each and how far it is believed to stray."""
-    logs = np.log(factors)
-    merits = np.array(evidence) - 0.5 * (logs / spread) ** 2
+    """Root of the mean square of a factor, from what speaks for each and how far it is believed to stray.
+
+    The mean is of squares, so that what is not known of the factor widens the intervals as it must.
+    """
+    squares = np.square(factors)
+    merits = np.array(evidence) - 0.5 * (np.log(factors) / spread) ** 2
     weights = np.exp(merits - merits.max())
-    return float(np.exp(weights @ logs / weights.sum()))
+    return float(np.sqrt(weights @ squares / weights.sum()))
 
 
 def _offset(design: Design, prior: Prior) -> Floats:
