@@ -13,7 +13,7 @@ import pytest
 from slurwright.cli.group import slurwright
 
 ROOT = Path(__file__).parents[2]
-GUIDE = "\n".join((ROOT / "docs" / name).read_text("utf-8") for name in ("guide.md", "own-horn.md", "takes.md"))
+GUIDE = "\n".join(page.read_text("utf-8") for page in sorted((ROOT / "docs").glob("*.md")))
 README = (ROOT / "README.md").read_text("utf-8")
 
 

@@ -14,13 +14,19 @@ __all__ = ["draw"]
 
 
 def draw(task: Mapping[str, Any]) -> dict[str, Any]:
-    """Engrave ``mei`` with ``options``: the drawings as ``pages``, or why not as ``fault``."""
+    """Engrave ``mei`` with ``options``: the drawings as ``pages``, or why not as ``fault``.
+
+    With ``several`` in place of ``mei`` each of them is engraved: their drawings, one list each, as ``each``.
+    """
     verovio.enableLog(verovio.LOG_ERROR)
-    toolkit = verovio.toolkit()
-    toolkit.setOptions(task["options"])
-    if not toolkit.loadData(task["mei"]):
-        return {"fault": "notation that it could not read"}
-    return {"pages": [toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)]}
+    each = []
+    for mei in task.get("several") or [task["mei"]]:
+        toolkit = verovio.toolkit()
+        toolkit.setOptions(task["options"])
+        if not toolkit.loadData(mei):
+            return {"fault": "notation that it could not read"}
+        each.append([toolkit.renderToSVG(page) for page in range(1, toolkit.getPageCount() + 1)])
+    return {"each": each} if "several" in task else {"pages": each[0]}
 
 
 if __name__ == "__main__":

@@ -7,7 +7,7 @@ from functools import cache
 from slurwright.devices.child import ChildLimits, Errand, child_answer
 from slurwright.devices.engraver_fonts import EngraverFonts, text_font_folder
 from slurwright.errors import EngravingError
-from slurwright.formats.pages.look import engraver_options, system_options
+from slurwright.formats.pages.look import engraver_options, stand_system_options, system_options
 from slurwright.formats.pages.mei_page import page_mei
 from slurwright.formats.pages.request import PageRequest
 from slurwright.formats.pages.room import free_below_mm, last_is_nearly_empty
@@ -15,7 +15,7 @@ from slurwright.formats.pages.sheets import sheet_inputs, sheet_source
 from slurwright.formats.pages.svg_clean import clean_pages
 from slurwright.formats.pages.systems import EngravedSystem, systems_of
 
-__all__ = ["engrave_pdf", "engrave_svg", "engrave_systems"]
+__all__ = ["engrave_each", "engrave_pdf", "engrave_svg", "engrave_systems"]
 
 _USUAL = ChildLimits()
 _DRAW = Errand(
@@ -92,6 +92,37 @@ def engrave_systems(
     drawn: list[str] = child_answer(_DRAW, {"mei": page_mei(request), "options": options}, limits=limits)["pages"]
     pages = clean_pages(drawn, request, font=_fonts(), feet=False)
     return systems_of(pages, notes=len(request.part.notes), font=_fonts())
+
+
+def engrave_each(
+    requests: Sequence[PageRequest], *, left_mm: float, right_mm: float, limits: ChildLimits = _USUAL
+) -> tuple[tuple[EngravedSystem, ...], ...]:
+    """Draw several short parts system by system, at the size of music on a stand, all for one sheet of paper.
+
+    Args:
+        requests: the parts and their rows; headings and what follows the music are left out.
+        left_mm: from the sheet's left edge to the staves [mm].
+        right_mm: from the staves to the sheet's right edge [mm].
+        limits: what drawing all of them may take.
+
+    Returns:
+        The systems of each part.
+
+    Raises:
+        EngravingError: a part cannot be drawn, or drawing took more than it may.
+
+    """
+    if not requests:
+        return ()
+    options = stand_system_options(requests[0].paper, left_mm=left_mm, right_mm=right_mm)
+    task = {"several": [page_mei(request) for request in requests], "options": options}
+    drawn: list[list[str]] = child_answer(_DRAW, task, limits=limits)["each"]
+    return tuple(
+        systems_of(
+            clean_pages(pages, request, font=_fonts(), feet=False), notes=len(request.part.notes), font=_fonts()
+        )
+        for pages, request in zip(drawn, requests, strict=True)
+    )
 
 
 def _drawn(request: PageRequest, limits: ChildLimits) -> Sequence[str]:

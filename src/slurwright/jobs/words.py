@@ -10,6 +10,7 @@ from slurwright.plan.study import Study
 
 __all__ = [
     "CAUTIONS",
+    "HEADPHONES",
     "NEVER_FORCE",
     "PRIOR",
     "attempts_text",
@@ -38,6 +39,8 @@ CAUTIONS = (
     "that stays.",
     "Practise the normal fingering first. The other choices are there for the day when it does not hold.",
 )
+
+HEADPHONES = "Keep a drone in headphones softer than your own playing: a tone that goes on is soon too loud."
 
 NEVER_FORCE = "Never force a slide; leave valve and solder work to a repairer."
 

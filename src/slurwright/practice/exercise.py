@@ -61,6 +61,8 @@ class Exercise:
     """How long to rest after it [s]."""
     move: int | None = None
     """Move of the studied line that it is for; None for lip slurs of every day."""
+    slur: tuple[int, int] | None = None
+    """The notes of the part that this very slur leads between; None where its partials alone are practised."""
 
     @property
     def labels(self) -> dict[int, str]:

@@ -81,16 +81,22 @@ def _shapes(rungs: Rungs, rng: Generator, rules: ExerciseRules) -> Iterator[_Sha
     usual = [partial for partial in usual_partials(rules.stray_cents) if partial > 1]
     places = [(chain, _partials_in_range(rungs, chain, usual)) for chain in chains]
     places = [(chain, partials) for chain, partials in places if len(partials) > 1]
+    orders: dict[tuple[int, int], list[int]] = {}
     for count in range(_MOST if places else 0):
         chain, partials = places[count % len(places)]
         turn = count // len(places)
         size = min(2 + turn // _TURNS_A_SIZE, _LONGEST_LADDER, len(partials))
         windows = [partials[start : start + size] for start in range(len(partials) - size + 1)]
-        middle = (len(windows) - 1) / 2
-        order = sorted(range(len(windows)), key=lambda at: (abs(at - middle), float(rng.random())))
+        order = orders.setdefault((count % len(places), size), _from_the_middle(len(windows), rng))
         ladder = windows[order[turn % _TURNS_A_SIZE % len(windows)]]
         grain = Grain.WIDE if turn == 0 else (Grain.MIDDLE, Grain.QUICK)[int(rng.integers(2)) if turn > 2 else 0]
         yield _Shape(tuple(ladder), stations_on(rungs, chain, ladder), grain)
+
+
+def _from_the_middle(count: int, rng: Generator) -> list[int]:
+    """Places from the middle outwards; which of two as far from it comes first is left to the draw."""
+    middle = (count - 1) / 2
+    return sorted(range(count), key=lambda at: (abs(at - middle), float(rng.random())))
 
 
 def _partials_in_range(rungs: Rungs, chain: Sequence[Link], usual: Sequence[int]) -> list[int]:

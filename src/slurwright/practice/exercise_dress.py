@@ -60,4 +60,5 @@ def dressed(
         times=times,
         play_s=play_s,
         rest_s=rest_s,
+        slur=drill.slur,
     )

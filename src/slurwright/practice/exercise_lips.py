@@ -32,6 +32,8 @@ class Drill:
     ways: tuple[Way, ...]
     techniques: tuple[Technique, ...]
     tempo_qpm: float
+    slur: tuple[int, int] | None = None
+    """The notes that the wanted slur leads between, where it is that very slur."""
 
 
 def stations_on(rungs: Rungs, links: Sequence[Link], partials: Sequence[int]) -> list[list[Stand]]:

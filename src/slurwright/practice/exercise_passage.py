@@ -88,7 +88,9 @@ def passage(study: Study, move: int, *, tempo_qpm: float, title: str) -> Drill:
     _slurs(study, move, kept, draft)
     part = shown_accidentals(finished(draft))
     ways, by_note = _played(study, kept)
-    return Drill(part, ways, techniques_of(part, by_note), tempo_qpm)
+    change = study.line.moves[move]
+    slur = kept[study.line.sounds[change.source].notes[-1]], kept[study.line.sounds[change.target].notes[0]]
+    return Drill(part, ways, techniques_of(part, by_note), tempo_qpm, slur)
 
 
 def _measures(part: Part, bars: Sequence[int], draft: PartDraft) -> dict[int, tuple[int, Fraction]]:

@@ -9,6 +9,10 @@ from slurwright.practice.exercise_two import Pair
 
 __all__ = ["Rescue", "rescues_of"]
 
+_FURTHER_OUT_CENTS = 10.0
+"""A fingering that puts a note further out of tune than this is no help (published: Hill and Summers, JASA 121 (2007)
+2376, the difference noticed in a melody) [cents]."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rescue:
@@ -25,7 +29,7 @@ class Rescue:
 def rescues_of(aim: Aim) -> tuple[Rescue, ...]:
     """Give the fingering for which the plan leaves the normal one, then the best technique and other fingering.
 
-    Only what breaks less often than the slur as it stands is a help.
+    Only what breaks less often than the slur as it stands, and is about as well in tune, is a help.
     """
     change = aim.study.line.moves[aim.move]
     planned = aim.study.plan.ways[change.source], aim.study.plan.ways[change.target]
@@ -47,7 +51,9 @@ def rescues_of(aim: Aim) -> tuple[Rescue, ...]:
     other = _best(
         choice
         for choice in helping
-        if choice.ways not in (planned, aim.pair.ways) and choice.technique in (Technique.PLAIN, aim.technique)
+        if choice.ways not in (planned, aim.pair.ways)
+        and choice.technique in (Technique.PLAIN, aim.technique)
+        and choice.cents_cost <= _FURTHER_OUT_CENTS
     )
     found += [_rescue(aim, choice) for choice in (technique, other) if choice is not None and choice.ways]
     return tuple(found)

@@ -94,7 +94,7 @@ def two_notes(
         key=pair.key,
     )
     by_note = [event.technique for event in events if isinstance(event, Played)]
-    return Drill(part, ways, techniques_of(part, by_note), tempo_qpm)
+    return Drill(part, ways, techniques_of(part, by_note), tempo_qpm, slur=(0, 1))
 
 
 def _near(length_quarter: Fraction) -> Fraction:
@@ -109,7 +109,7 @@ def _forms(first: Fraction) -> Iterator[_Form]:
             for rest in (Fraction(1), Fraction(2)):
                 for count in (2, 3):
                     last = whole - rest - (count - 1) * first
-                    if last >= first and _readable(last, begins=(count - 1) * first):
+                    if last >= min(first, 1) and _readable(last, begins=(count - 1) * first):
                         yield _Form(metre, (first,) * (count - 1) + (last,), rest)
 
 

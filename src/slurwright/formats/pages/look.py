@@ -5,7 +5,7 @@ from types import MappingProxyType
 
 from slurwright.formats.pages.request import Paper
 
-__all__ = ["PAPER_SIZES_MM", "engraver_options", "system_options"]
+__all__ = ["PAPER_SIZES_MM", "engraver_options", "stand_system_options", "system_options"]
 
 PAPER_SIZES_MM: Mapping[Paper, tuple[float, float]] = MappingProxyType(
     {Paper.A4: (210.0, 297.0), Paper.LETTER: (215.9, 279.4)}
@@ -83,4 +83,24 @@ def system_options(paper: Paper, *, left_mm: float, right_mm: float) -> dict[str
         "justifyVertically": False,
         "spacingLinear": 0.7,
         "spacingNonLinear": 0.5,
+    }
+
+
+def stand_system_options(paper: Paper, *, left_mm: float, right_mm: float) -> dict[str, str | int | float | bool]:
+    """Say how the engraver is to set systems that stand one by one among words and are played from.
+
+    Args:
+        paper: the sheet.
+        left_mm: left margin, to the start of the staves [mm].
+        right_mm: right margin [mm].
+
+    """
+    return engraver_options(paper, follow_breaks=True, closer=True) | {
+        "pageMarginLeft": round(left_mm * 10),
+        "pageMarginRight": round(right_mm * 10),
+        "header": "none",
+        "footer": "none",
+        "justifyVertically": False,
+        "spacingLinear": 0.3,
+        "breaksSmartSb": 0.6,
     }
