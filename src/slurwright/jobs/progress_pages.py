@@ -20,9 +20,9 @@ from slurwright.jobs.progress_words import (
     slur_verdict,
 )
 from slurwright.jobs.take_words import counted
-from slurwright.jobs.words import CAUTIONS, in_print
-from slurwright.picture.curves import CurveLine, CurveScale, Dot, Panel, draw_panel, panel_height_mm
-from slurwright.picture.shapes import Shape, Text, moved
+from slurwright.jobs.words import CAUTIONS, cents_text, in_print
+from slurwright.picture.curves import CurveLine, CurveScale, Dot, Panel, draw_row
+from slurwright.picture.shapes import Text
 from slurwright.picture.take.blocks import Block, heading_block, words_block
 
 __all__ = ["progress_pages"]
@@ -129,7 +129,7 @@ def _note_blocks(answer: ProgressAnswer, width: float) -> Iterator[Placed]:
     ends = [abs(end) for note in shown for point in note.curve for end in (point.value.low, point.value.high)]
     reach = min(_MOST_CENTS, max(_LEAST_CENTS, 10.0 * -(-max(ends) // 10.0)))
     days = [day for note in shown for day in _note_days(note)]
-    marks = ((-reach, f"−{reach:.0f}"), (0.0, "0"), (reach, f"+{reach:.0f}"))
+    marks = tuple((cents, _printed(cents_text(cents))) for cents in (-reach, -reach / 2, 0.0, reach / 2, reach))
     scale = CurveScale(min(days), max(days), -reach, reach, marks, target=0.0)
     panels = [
         Panel(
@@ -168,9 +168,4 @@ def _rows(heading: str, panels: Sequence[Panel], scale: CurveScale, width: float
         Block((Text(0.0, _HEADING, heading, size=_HEADING, bold=True),), _HEADING * 1.2, keep_with_next=True)
     )
     for start in range(0, len(panels), _ABREAST):
-        row = panels[start : start + _ABREAST]
-        shapes: list[Shape] = [
-            moved(draw_panel(panel, scale, width_mm=each), place * (each + _GAP_MM), 0.0)
-            for place, panel in enumerate(row)
-        ]
-        yield Placed(Block(tuple(shapes), max(panel_height_mm(panel, width_mm=each) for panel in row)))
+        yield Placed(draw_row(panels[start : start + _ABREAST], scale, width_mm=each, step_mm=each + _GAP_MM))

@@ -115,10 +115,10 @@ def slur_verdict(curve: SlurCurve, *, today: date, least: float) -> str:
     if curve.verdict is Verdict.HOLDS:
         return "good, and stays so"
     if curve.verdict is Verdict.SAME:
-        return f"not clearly changed since {since}: {size} in 100"
+        return f"{size} in 100 since {since}, not clear"
     better = curve.verdict is Verdict.BETTER
     sure = percent(curve.change.better if better else 1.0 - curve.change.better)
-    return f"{'better' if better else 'worse'} than on {since} by {size} in 100, {sure} sure"
+    return f"{size} in 100 since {since}, {sure} sure that it is {'better' if better else 'worse'}"
 
 
 def note_title(note: NoteCurve) -> str:
@@ -181,7 +181,8 @@ def _slur_sentence(slur: SlurProgress, curve: SlurCurve, whose: str, answer: Pro
     if curve.verdict is Verdict.UNKNOWN:
         return f"{name}: {verdict} ({spoke})."
     last = day_text(curve.change.end.day, today=answer.today)
-    return f"{name}: speaks {chance_text(curve.change.end.value)} of the time as of {last}; {verdict} ({spoke})."
+    now = f"{name}: speaks {chance_text(curve.change.end.value)} of the time as of {last}"
+    return f"{now}; {spoke}." if curve.verdict is Verdict.HOLDS else f"{now}; {verdict}; {spoke}."
 
 
 def _drop_sentence(slur: SlurProgress, curve: SlurCurve) -> str:

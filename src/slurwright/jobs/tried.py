@@ -23,7 +23,7 @@ from slurwright.plan.study import Study
 from slurwright.score import line_of, unrolled
 from slurwright.score.fingerprint import fingerprint
 
-__all__ = ["MOST_AT_ONCE", "Logging", "ear_attempts", "heard_words", "move_at", "part_tried", "tried_at"]
+__all__ = ["MOST_AT_ONCE", "Logging", "ear_attempts", "heard_words", "label_at", "move_at", "part_tried", "tried_at"]
 
 MOST_AT_ONCE = 500
 """More attempts at one slur in one line are a slip of the finger; ours [1]."""
@@ -86,7 +86,7 @@ def ear_attempts(
         faults.append(Fault("this day is still to come", got=logging.played_on.isoformat(), allowed=allowed))
     if faults or tried is None:
         raise RequestError(faults=tuple(faults))
-    part, label = part_tried(study, file=logging.file), _label(study, study.line.moves[tried[0]].source)
+    part, label = part_tried(study, file=logging.file), label_at(study, study.line.moves[tried[0]].source)
     return tuple(
         EarAttempt(
             player_id=logging.player_id,
@@ -147,7 +147,7 @@ def move_at(where: str, study: Study) -> int:
     moves = [number for number, move in enumerate(study.line.moves) if move.slurred and move.source in sounds]
     if not moves:
         raise RequestError("no slur leads from there", got=where, allowed=_slurred_places(study))
-    places = {_label(study, study.line.moves[move].source): move for move in reversed(moves)}
+    places = {label_at(study, study.line.moves[move].source): move for move in reversed(moves)}
     if len(places) > 1:
         named = [f"{place} (to {note_name(study, study.line.moves[places[place]].target)})" for place in places]
         raise RequestError("several slurs lead from there", got=where, allowed=_some(sorted(named, key=_in_bars)))
@@ -205,13 +205,19 @@ def _tempo_qpm(study: Study, sound: int) -> float:
     return study.part.notes[study.line.sounds[sound].notes[-1]].tempo_qpm * pace
 
 
-def _label(study: Study, sound: int) -> str:
+def label_at(study: Study, sound: int) -> str:
+    """Say where a sound stands in print, "12:3".
+
+    Args:
+        study: of the part.
+        sound: index into ``Line.sounds``.
+    """
     note = study.part.notes[study.line.sounds[sound].notes[0]]
     return f"{study.part.measure_of(note).number}:{study.part.beat_of(note)}"
 
 
 def _slurred_places(study: Study) -> str:
-    labels = dict.fromkeys(_label(study, move.source) for move in study.line.moves if move.slurred)
+    labels = dict.fromkeys(label_at(study, move.source) for move in study.line.moves if move.slurred)
     return f"slurs lead from {_some(list(labels))}" if labels else "a part with slurs; this one has none"
 
 

@@ -19,16 +19,18 @@ from slurwright.picture.shapes import (
     Shape,
     Stroke,
     Text,
+    moved,
 )
-from slurwright.picture.take.blocks import wrapped
+from slurwright.picture.take.blocks import Block, wrapped
 
-__all__ = ["CurveLine", "CurveScale", "Dot", "Panel", "draw_panel", "panel_height_mm"]
+__all__ = ["CurveLine", "CurveScale", "Dot", "Panel", "draw_row"]
 
-_TITLE, _WORDS, _SMALL = 3.0, 2.3, 2.0
+_TITLE, _WORDS, _SMALL = 3.2, 2.3, 2.0
 _LEADING = 1.35
 _SCALE_MM = 7.5
 """Room of the scale's figures at the left [mm]."""
 _PLOT_MM = 24.0
+_AIR_MM = 2.4
 _DAYS_MM = 4.6
 _SAMPLE_MM = 8.0
 _FRAME = Stroke(0.15, opacity=0.6)
@@ -87,32 +89,27 @@ class Panel:
     lines: tuple[CurveLine, ...]
 
 
-def panel_height_mm(panel: Panel, *, width_mm: float) -> float:
-    """How high a panel stands [mm].
+def draw_row(panels: Sequence[Panel], scale: CurveScale, *, width_mm: float, step_mm: float) -> Block:
+    """Draw panels side by side, their plots at one height.
 
     Args:
-        panel: the panel.
-        width_mm: of it [mm].
-    """
-    said = len(wrapped(panel.said, _WORDS, width_mm))
-    under = sum(len(wrapped(line.words, _WORDS, width_mm - _SAMPLE_MM)) for line in panel.lines)
-    return _TITLE * 1.3 + said * _WORDS * _LEADING + 1.6 + _PLOT_MM + _DAYS_MM + under * _WORDS * _LEADING + 1.0
-
-
-def draw_panel(panel: Panel, scale: CurveScale, *, width_mm: float) -> Group:
-    """Draw a panel from its upper left corner.
-
-    Args:
-        panel: what it shows.
+        panels: from left to right.
         scale: of the page.
-        width_mm: of the panel [mm].
+        width_mm: of each [mm].
+        step_mm: from the left side of one to that of the next [mm].
     """
-    shapes: list[Shape] = [Text(0.0, _TITLE, panel.title, size=_TITLE, bold=True)]
-    y = _TITLE * 1.3
-    for words in wrapped(panel.said, _WORDS, width_mm):
-        y += _WORDS * _LEADING
-        shapes.append(Text(0.0, y, words, size=_WORDS))
-    stage = _Stage(scale, _SCALE_MM, width_mm - 1.0, y + 1.6)
+    lead = max(len(wrapped(panel.said, _WORDS, width_mm)) for panel in panels)
+    drawn = [_draw_panel(panel, scale, width_mm=width_mm, lead=lead) for panel in panels]
+    shapes = tuple(moved(group, place * step_mm, 0.0) for place, (group, _) in enumerate(drawn))
+    return Block(shapes, max(height for _, height in drawn))
+
+
+def _draw_panel(panel: Panel, scale: CurveScale, *, width_mm: float, lead: int) -> tuple[Group, float]:
+    """Draw a panel from its upper left corner, with so many lines of words over its plot; and say how high it is."""
+    shapes: list[Shape] = [Text(0.0, _TITLE, panel.title, size=_TITLE)]
+    for number, words in enumerate(wrapped(panel.said, _WORDS, width_mm), start=1):
+        shapes.append(Text(0.0, _TITLE * 1.3 + number * _WORDS * _LEADING, words, size=_WORDS))
+    stage = _Stage(scale, _SCALE_MM, width_mm - 1.0, _TITLE * 1.3 + lead * _WORDS * _LEADING + _AIR_MM)
     shapes += _scenery(stage)
     order = list(enumerate(panel.lines))
     for number, line in reversed(order):
@@ -121,12 +118,12 @@ def draw_panel(panel: Panel, scale: CurveScale, *, width_mm: float) -> Group:
         shapes += _curve(line, stage, number)
     y = stage.bottom + _DAYS_MM
     for number, line in order:
-        shapes += _sample(number, y + 0.55 * _WORDS)
+        shapes += _sample(number, y + (_LEADING - CAP_HEIGHT / 2.0) * _WORDS)
         for words in wrapped(line.words, _WORDS, width_mm - _SAMPLE_MM):
             y += _WORDS * _LEADING
             shapes.append(Text(_SAMPLE_MM, y, words, size=_WORDS))
     said = "; ".join((panel.said, *(line.words for line in panel.lines)))
-    return Group(tuple(shapes), title=f"{panel.title}: {said}", css_class="panel")
+    return Group(tuple(shapes), title=f"{panel.title}: {said}", css_class="panel"), y + _AIR_MM
 
 
 @dataclass(frozen=True, slots=True)
