@@ -36,6 +36,7 @@ _SERVES = (("paper", ("pages",)), ("fingerings", ("marked", "pages")), ("replace
 @click.option("--techniques", is_flag=True, help="Let the plan itself use legato tongue and half-valve.")
 @click.option("--each-time", is_flag=True, help="Let a repeated passage be fingered differently each time.")
 @click.option("--weak-above", type=click.FloatRange(0, 100), metavar="%", help="Break risk that makes a slur weak.")
+@click.option("--priors-only", is_flag=True, help="Plan without what is learnt from your attempts; say both.")
 @click.option("--trade-offs", is_flag=True, help="Show the plans between smooth, in tune and familiar.")
 @click.option("--marked", type=click.Path(path_type=Path), metavar="OUT", help="Write the same file, marked.")
 @click.option("--pages", type=click.Path(path_type=Path), metavar="OUT", help="Write engraved pages: .pdf or .svg.")
@@ -81,6 +82,7 @@ def part(
     fingerings: str,
     techniques: bool,
     each_time: bool,
+    priors_only: bool,
     trade_offs: bool,
     replace: bool,
     as_json: bool,
@@ -90,7 +92,7 @@ def part(
     FILE is MusicXML (.musicxml, .xml, .mxl), ABC, MEI, Humdrum or MIDI. Without further options the report is
     printed; --marked, --pages and --ladder write files as well.
     """
-    from slurwright.cli.keeping import horn_for  # noqa: PLC0415  heavy rooms wait until a job runs
+    from slurwright.cli.keeping import found_for, player_of, tell  # noqa: PLC0415  heavy rooms wait for a job
     from slurwright.cli.study_output import show_study, working  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
     from slurwright.plan import Weights  # noqa: PLC0415
@@ -115,11 +117,19 @@ def part(
         each_time=each_time,
         risk_limit=None if weak_above is None else weak_above / 100,
         trade_offs=trade_offs,
+        priors_only=priors_only,
     )
     outputs = Outputs(marked, pages, ladder, paper=paper, fingerings=fingerings, keep_existing=not replace)
-    horn = horn_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
+    found = found_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
+    known = player_of(found)
+    if priors_only and known is None:
+        tell("--priors-only changes nothing: there is nothing yet to learn from on this horn")
     with working("reading and planning"):
-        studied = study_file(file, horn, request) if file is not None else study_typed(typed or "", horn, request)
+        studied = (
+            study_file(file, found.horn, request, player=known)
+            if file is not None
+            else study_typed(typed or "", found.horn, request, player=known)
+        )
     with working("drawing"):
         written = write_outputs(studied, outputs)
     show_study(studied, written, as_json=as_json)

@@ -93,7 +93,7 @@ def measure(
     `slurwright part`. Play alone, with the microphone within half a metre of the bell and any noise suppression of
     the phone off. Where you start, stop, go back or leave notes out is found out.
     """
-    from slurwright.cli.keeping import horn_for  # noqa: PLC0415  heavy rooms wait until a job runs
+    from slurwright.cli.keeping import found_for, player_of  # noqa: PLC0415  heavy rooms wait until a job runs
     from slurwright.cli.progress import progressing  # noqa: PLC0415
     from slurwright.cli.study_output import working  # noqa: PLC0415
     from slurwright.cli.take_output import show_measured  # noqa: PLC0415
@@ -116,9 +116,10 @@ def measure(
         pins=pins,
     )
     request = TakeRequest(bars=bars, a4_hz=a4, tried=tried)
-    horn = horn_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
+    found = found_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
+    known = player_of(found)
     with working("reading the part"):
-        part = asked_part(file, typed, horn, asked)
+        part = asked_part(file, typed, found.horn, asked, player=known)
     with _owned(horn_name, player, keep=keep, add_tones=add_tones) as owned, progressing("measuring") as tick:
         if owned is None:
             measured = measure_file(recording, part.study, request, tick=tick)

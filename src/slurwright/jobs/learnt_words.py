@@ -74,7 +74,9 @@ def whence(study: Study) -> str:
     if study.learnt_from is None:
         return ""
     tried = tried_slurs(study.reports)
-    which = f"{tried} of its {len(study.reports)} slurs {'was' if tried == 1 else 'were'} tried as planned"
+    which = (
+        f"{tried} of the {len(study.reports)} slurs of this part {'was' if tried == 1 else 'were'} tried as planned"
+    )
     return f"{_learnt(study.learnt_from)}; {which}."
 
 

@@ -10,6 +10,7 @@ from slurwright.devices.clock import now
 from slurwright.devices.packaged import horn_ids, load_horn, load_priors
 from slurwright.errors import Fault, HornError, RequestError, StoreError
 from slurwright.horn import Horn
+from slurwright.horn.owned import OwnedHorn
 from slurwright.jobs.own_horn import known_horn, learnt_of, own_horn
 from slurwright.jobs.tendencies import told_tendencies
 from slurwright.store.place import store_path
@@ -26,6 +27,8 @@ class FoundHorn:
 
     horn: Horn
     notices: tuple[str, ...] = ()
+    owned: OwnedHorn | None = None
+    """Whose it is and what it is called there; None for a model of the catalogue."""
 
 
 @contextmanager
@@ -66,20 +69,21 @@ def find_horn(
         StoreError: what is kept cannot be read, and the name is none of the catalogue's.
     """
     kept, notices, names = _kept_horn(name, player=player, tuning=tuning)
-    if kept is None:
-        try:
-            kept = load_horn(name, tuning=tuning)
-        except HornError as error:
-            if not names or name in horn_ids():
-                raise
-            own = Fault("no horn of that name is kept either", allowed=", ".join(names))
-            raise HornError(faults=(*error.faults, own)) from error
-    return FoundHorn(told_tendencies(kept, tendencies), notices)
+    if kept is not None:
+        return FoundHorn(told_tendencies(kept[0], tendencies), notices, kept[1])
+    try:
+        model = load_horn(name, tuning=tuning)
+    except HornError as error:
+        if not names or name in horn_ids():
+            raise
+        own = Fault("no horn of that name is kept either", allowed=", ".join(names))
+        raise HornError(faults=(*error.faults, own)) from error
+    return FoundHorn(told_tendencies(model, tendencies), notices)
 
 
 def _kept_horn(
     name: str, *, player: str | None, tuning: str | None
-) -> tuple[Horn | None, tuple[str, ...], tuple[str, ...]]:
+) -> tuple[tuple[Horn, OwnedHorn] | None, tuple[str, ...], tuple[str, ...]]:
     """Look among the horns that are kept: the horn, notices, and the names that there are."""
     if not kept_here():
         if player is not None:
@@ -111,4 +115,5 @@ def _kept_horn(
             allowed=own.model.tuning,
             where=own.owned.name,
         )
-    return known_horn(own, learnt_of(own, load_priors()) if own.readings else None), notices, names
+    horn = known_horn(own, learnt_of(own, load_priors()) if own.readings else None)
+    return (horn, own.owned), notices, names

@@ -13,9 +13,11 @@ from slurwright.errors import Fault, RequestError
 from slurwright.formats.scorefile import choose_heading
 from slurwright.formats.sniff import open_score
 from slurwright.horn import Horn
+from slurwright.jobs.known_player import KnownPlayer
 from slurwright.jobs.note import NoteWays, ways_of_note
 from slurwright.jobs.study import StudyRequest, study_part
-from slurwright.plan.study import Study
+from slurwright.plan.known import Known
+from slurwright.plan.study import LearntFrom, Study
 
 __all__ = [
     "Outputs",
@@ -41,7 +43,15 @@ class StudiedFile:
     study: Study
 
 
-def study_score(data: bytes, name: str, horn: Horn, request: StudyRequest) -> StudiedFile:
+def study_score(
+    data: bytes,
+    name: str,
+    horn: Horn,
+    request: StudyRequest,
+    *,
+    known: Known | None = None,
+    learnt_from: LearntFrom | None = None,
+) -> StudiedFile:
     """Read a part out of a file's bytes and study it.
 
     Args:
@@ -49,33 +59,51 @@ def study_score(data: bytes, name: str, horn: Horn, request: StudyRequest) -> St
         name: what to call it in messages; its ending helps to tell the format.
         horn: the player's horn.
         request: what the player asks.
+        known: what is known of the player beyond the priors; None leaves these.
+        learnt_from: what that is learnt from; None where it is not said.
     """
     score = open_score(data, name=name, to_mei=humdrum_to_mei, to_musicxml=abc_to_musicxml)
     part = score.part(choose_heading(score.headings, request.part), voice=request.voice)
-    study = study_part(part, horn, request, chances=load_chances(), familiarity=load_familiarity())
+    study = study_part(
+        part,
+        horn,
+        request,
+        chances=load_chances(),
+        familiarity=load_familiarity(),
+        known=known,
+        learnt_from=learnt_from,
+    )
     return StudiedFile(name, data, score.format, study)
 
 
-def study_file(path: Path, horn: Horn, request: StudyRequest) -> StudiedFile:
+def study_file(path: Path, horn: Horn, request: StudyRequest, *, player: KnownPlayer | None = None) -> StudiedFile:
     """Read a file and study a part of it.
 
     Args:
         path: the notation file.
         horn: the player's horn.
         request: what the player asks.
+        player: what is known of them on this horn; None leaves the priors.
     """
-    return study_score(read_file(path), path.name, horn, request)
+    return _study_for(read_file(path), path.name, horn, request, player)
 
 
-def study_typed(text: str, horn: Horn, request: StudyRequest) -> StudiedFile:
+def study_typed(text: str, horn: Horn, request: StudyRequest, *, player: KnownPlayer | None = None) -> StudiedFile:
     """Study a passage that was typed in ABC notation.
 
     Args:
         text: ABC notation; a missing header is supplied.
         horn: the player's horn.
         request: what the player asks.
+        player: what is known of them on this horn; None leaves the priors.
     """
-    return study_score(text.encode(), "typed.abc", horn, request)
+    return _study_for(text.encode(), "typed.abc", horn, request, player)
+
+
+def _study_for(data: bytes, name: str, horn: Horn, request: StudyRequest, player: KnownPlayer | None) -> StudiedFile:
+    if player is None:
+        return study_score(data, name, horn, request)
+    return study_score(data, name, horn, request, known=player.known, learnt_from=player.learnt_from)
 
 
 def note_named(name: str, horn: Horn, *, reading: str | None) -> NoteWays:

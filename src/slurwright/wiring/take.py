@@ -10,6 +10,7 @@ from slurwright.devices.packaged import load_listening
 from slurwright.devices.sound import open_sound
 from slurwright.errors import Fault, RequestError, SoundError
 from slurwright.horn import Horn
+from slurwright.jobs.known_player import KnownPlayer
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.study import StudyRequest
 from slurwright.jobs.take import TakeRequest, measure_part_take
@@ -41,7 +42,9 @@ class MeasuredFile:
         return tuple(str(notice) for notice in self.notices)
 
 
-def asked_part(file: Path | None, typed: str | None, horn: Horn, request: StudyRequest) -> StudiedFile:
+def asked_part(
+    file: Path | None, typed: str | None, horn: Horn, request: StudyRequest, *, player: KnownPlayer | None = None
+) -> StudiedFile:
     """Study the part that a take is of, written out as it is played.
 
     Args:
@@ -49,9 +52,12 @@ def asked_part(file: Path | None, typed: str | None, horn: Horn, request: StudyR
         typed: a passage in ABC notation; None where there is a file.
         horn: the player's horn.
         request: what the player asks.
+        player: what is known of them on this horn; None leaves the priors.
     """
     request = replace(request, each_time=True, best=1)
-    return study_file(file, horn, request) if file is not None else study_typed(typed or "", horn, request)
+    if file is not None:
+        return study_file(file, horn, request, player=player)
+    return study_typed(typed or "", horn, request, player=player)
 
 
 def measure_file(
