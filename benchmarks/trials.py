@@ -107,19 +107,26 @@ def played_trial(world: str, arms: int, rng: np.random.Generator, rules: TrialRu
 
 def _truth(world: str, believed: np.ndarray, rng: np.random.Generator, rules: TrialRules) -> np.ndarray:
     means = np.log(believed / (1.0 - believed))
-    together = rng.normal(0.0, rules.all_logit)
-    own = rng.normal(0.0, rules.arm_logit, len(means))
-    differing: np.ndarray = means + together + own
-    if world == "believed":
-        return np.where(rng.random(len(means)) < rules.no_difference, differing[0], differing)
+    stands = rng.normal(means[0], rules.stands_logit)
     if world in ("equal", "rested"):
-        return np.full(len(means), differing[0])
+        return np.full(len(means), stands)
     if world == "near":
-        chances = np.clip(_sigmoid(differing[0]), 0.05, 0.95) + rng.uniform(-0.0125, 0.0125, len(means))
+        chances = np.clip(_sigmoid(stands), 0.05, 0.95) + rng.uniform(-0.0125, 0.0125, len(means))
         return np.asarray(np.log(chances / (1.0 - chances)))
+    gaps = means - means[0]
     if world == "contrary":
-        return np.asarray(1.5 * means[0] - 0.5 * means + together)
-    return differing
+        return np.asarray(stands - 0.5 * gaps)
+    shares = np.array([rules.hardly, 1.0 - rules.hardly - rules.otherwise, rules.otherwise])
+    if world != "believed":
+        shares[0] = 0.0
+    for arm in range(1, len(means)):
+        centre, spread = (
+            (0.0, rules.hardly_logit),
+            (gaps[arm], rules.gap_logit),
+            (0.0, rules.otherwise_logit),
+        )[int(rng.choice(3, p=shares / shares.sum()))]
+        gaps[arm] = rng.normal(centre, spread)
+    return np.asarray(stands + gaps)
 
 
 def _average(logits: np.ndarray, rules: TrialRules, *, tiring: bool) -> tuple[float, ...]:

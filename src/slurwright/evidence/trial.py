@@ -78,14 +78,18 @@ class TrialRules:
     """The same of smoothness, 0..1."""
     worth_cents: float
     """The same of tuning [cents]."""
-    arm_logit: float
-    """How far the chance of one arm may lie from what the plan says of it, standard deviation [logit]."""
-    all_logit: float
-    """How far those of all arms may lie from it together, standard deviation [logit]."""
-    no_difference: float
+    stands_logit: float
+    """How far the chance as it stands may lie from what the plan says of it, standard deviation [logit]."""
+    gap_logit: float
+    """How far another arm's gap to it may lie from what the plan says, standard deviation [logit]."""
+    hardly: float
     """Chance that an arm makes hardly a difference to this player, before anything is tried, 0..1."""
     hardly_logit: float
     """How much that is, standard deviation [logit]."""
+    otherwise: float
+    """Chance that the plan is wrong about an arm for this player, 0..1; with ``hardly`` below 1."""
+    otherwise_logit: float
+    """How much of a difference either way it then makes, standard deviation [logit]."""
     block_logit: float
     """How much better or worse one block goes than another, standard deviation [logit]."""
     smooth_mean: float

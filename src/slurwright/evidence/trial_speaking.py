@@ -1,18 +1,16 @@
 """How likely each arm of a trial speaks: beliefs after so many tries, in logits on a grid.
 
-Model. The logit of the chance of arm a in block b is e_a + u_b. Before the trial e_a is normal about what the plan
-believed of the arm, with a part that all arms share (the player is better or worse than believed) and a part of its
-own; or else, with a stated chance, the arm makes hardly a difference to this player and speaks as the first one does.
-u_b, normal about zero, is how block b goes: warm or tired, a good day or a bad one. It falls on all arms of a block
-alike, and is integrated out (Gauss-Hermite). A try that spoke with certainty w counts as w sigma(x) + (1 - w)
-sigma(-x). What is told of an arm is its chance in an average block. Few dimensions, so the posterior is summed on a
-grid, first over all that is possible, then again over what is left of it: no sampling, no approximation by a normal.
+Model. The logit of the chance of arm a in block b is e_a + u_b. Before the trial e_0, of the slur as it stands, is
+normal about what the plan believed; the gap e_a - e_0 of any other arm is a mixture of three: hardly any; about what
+the plan believed; or quite another, about zero, for the plan may be wrong about this player. u_b, normal about zero,
+is how block b goes: warm or tired, a good day or a bad one. It falls on all arms of a block alike, and is integrated
+out (Gauss-Hermite). A try that spoke with certainty w counts as w sigma(x) + (1 - w) sigma(-x). What is told of an
+arm is its chance in an average block. Few dimensions, so the posterior is summed on a grid, first over all that is
+possible, then again over what is left of it: no sampling, no approximation by a normal.
 """
 
 from collections.abc import Sequence
 from functools import cache, reduce
-from itertools import product
-from operator import mul
 
 import numpy as np
 
@@ -59,7 +57,7 @@ def speaking_points(
     """
     sure = np.clip(np.asarray(chances, dtype=np.float64), _LEAST_CHANCE, 1.0 - _LEAST_CHANCE)
     means = np.log(sure / (1.0 - sure))
-    sd = float(np.hypot(rules.arm_logit, rules.all_logit))
+    sd = float(np.hypot(rules.stands_logit, max(rules.gap_logit, rules.otherwise_logit)))
     count = _POINTS[len(means)]
     axis = np.linspace(means.min() - _SPAN * sd, means.max() + _SPAN * sd, count)
     weights = _weights(axis, means, blocks, rules)
@@ -111,41 +109,35 @@ def _summed(each: Sequence[Floats], shares: Floats) -> Floats:
 
 
 def _prior(axis: Floats, means: Floats, rules: TrialRules) -> Floats:
-    """How much every point is believed before the trial, shape (axis,) * arms.
-
-    Where an arm makes hardly a difference its belief lies close about the diagonal that it shares with the first one.
-    """
-    arms, step = len(means), axis[1] - axis[0]
-    along = [axis.reshape(_along(arm, arms)) for arm in range(arms)]
-    close = [_close(value - along[0], step, rules) for value in along]
-    prior = np.zeros((len(axis),) * arms)
-    for alike in product((False, True), repeat=arms - 1):
-        free = [0, *(arm for arm, same in enumerate(alike, start=1) if not same)]
-        share = np.prod([rules.no_difference if same else 1.0 - rules.no_difference for same in alike])
-        density = share * _normal([along[arm] for arm in free], means[free], rules) * step ** len(free)
-        prior = prior + reduce(mul, (close[arm] for arm, same in enumerate(alike, start=1) if same), density)
+    """How much every point is believed before the trial, shape (axis,) * arms."""
+    arms, step = len(means), float(axis[1] - axis[0])
+    prior = _bell(axis, means[0], rules.stands_logit).reshape(_along(0, arms))
+    gaps = axis[None, :] - axis[:, None]
+    plain = 1.0 - rules.hardly - rules.otherwise
+    for arm in range(1, arms):
+        believed = (
+            rules.hardly * _chances(gaps, 0.0, rules.hardly_logit, step)
+            + plain * _chances(gaps, means[arm] - means[0], rules.gap_logit, step)
+            + rules.otherwise * _chances(gaps, 0.0, rules.otherwise_logit, step)
+        )
+        prior = prior * believed.reshape([len(axis) if other in {0, arm} else 1 for other in range(arms)])
     return prior
-
-
-def _close(apart: Floats, step: float, rules: TrialRules) -> Floats:
-    """Chances of differences that are hardly any, on a grid that may be coarser than they are."""
-    sd = rules.hardly_logit
-    reach = np.arange(-round(8.0 * sd / step) - 1, round(8.0 * sd / step) + 2) * step
-    return np.asarray(np.exp(-0.5 * (apart / sd) ** 2) / np.exp(-0.5 * (reach / sd) ** 2).sum())
 
 
 def _along(arm: int, arms: int) -> tuple[int, ...]:
     return tuple(-1 if other == arm else 1 for other in range(arms))
 
 
-def _normal(values: Sequence[Floats], means: Floats, rules: TrialRules) -> Floats:
-    """Density of the logits of arms that differ, at every point."""
-    count = len(means)
-    covariance = rules.arm_logit**2 * np.eye(count) + rules.all_logit**2
-    inverse, (_, log_size) = np.linalg.inv(covariance), np.linalg.slogdet(2.0 * np.pi * covariance)
-    apart = [value - mean for value, mean in zip(values, means, strict=True)]
-    distance = sum(inverse[i, j] * apart[i] * apart[j] for i in range(count) for j in range(count))
-    return np.asarray(np.exp(-0.5 * (distance + log_size)))
+def _bell(values: Floats, mean: float, sd: float) -> Floats:
+    return np.asarray(np.exp(-0.5 * ((values - mean) / sd) ** 2))
+
+
+def _chances(gaps: Floats, mean: float, sd: float, step: float) -> Floats:
+    """Chances of gaps on a grid that may be coarser than they are spread: they sum to 1 over the whole grid."""
+    most = round(2.0 * _SPAN * sd / step) + 1
+    reach = step * np.arange(-most, most + 1, dtype=np.float64)
+    offset = mean - step * round(mean / step)
+    return np.asarray(_bell(gaps, mean, sd) / _bell(reach, offset, sd).sum())
 
 
 def _blocks_go(rules: TrialRules) -> tuple[Floats, Floats]:

@@ -17,7 +17,7 @@ from slurwright.formats.chances_toml import ORIGINS
 __all__ = ["parse_trial_rules"]
 
 _WHERE = "trials.toml"
-_CHANCES = {"clear_first", "clear_last", "gain_unlikely", "no_difference", "worth_chance", "smooth_mean"}
+_CHANCES = {"clear_first", "clear_last", "gain_unlikely", "hardly", "otherwise", "worth_chance", "smooth_mean"}
 _COUNTS = {"least_blocks", "most_blocks", "round_tries"}
 
 
@@ -41,7 +41,11 @@ def parse_trial_rules(text: str) -> TrialRules:
     faults += [fault for name, entry in entries.items() if name in wanted for fault in _faults_of(name, entry)]
     if faults:
         raise RequestError(faults=tuple(faults))
-    return TrialRules(**{name: _figure(name, entries[name]["value"]) for name in wanted})
+    rules = TrialRules(**{name: _figure(name, entries[name]["value"]) for name in wanted})
+    if rules.hardly + rules.otherwise >= 1.0:
+        got = f"{rules.hardly:g} and {rules.otherwise:g}"
+        raise RequestError("nothing is left for what the plan believes", got=got, where=_WHERE)
+    return rules
 
 
 def _figure(name: str, value: float) -> Any:

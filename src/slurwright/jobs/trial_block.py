@@ -1,7 +1,8 @@
 """A round of a trial as a small part for the stand: the slur again and again, as the order says.
 
-One bar a try, at the dynamic and the speed of the change in the part, with a pause after each. Each bar has the try's
-fingerings and says its number, its arm and its technique. What is played from it is measured like any other part.
+A bar a try, at the dynamic and the speed of the change in the part, and a bar of rest after each. Each
+has the try's fingerings and says its number, its arm and its technique. What is played from it is measured like any
+other part.
 """
 
 import math
@@ -37,9 +38,10 @@ from slurwright.score import (
 
 __all__ = ["RoundPage", "round_page"]
 
-_LENGTHS = (Fraction(1, 4), Fraction(1, 2), Fraction(3, 4), Fraction(1), Fraction(3, 2))
-"""What a note of the slur can last on the page, so that a bar has room for both and a rest [quarters]."""
-_BAR = Fraction(4)
+_LENGTHS = (Fraction(1, 4), Fraction(1, 2), Fraction(3, 4), Fraction(1), Fraction(3, 2), Fraction(2))
+"""What a note of the slur can last on the page; a longer one is held no longer than the last of these [quarters]."""
+_TRIES_IN_ROW = 4
+"""So many tries stand in one row of the page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,7 @@ class RoundPage:
     block: int
     """The first block that it holds."""
     slots: tuple[Slot, ...]
-    """One a bar."""
+    """One a try, in the order of play."""
     study: Study
     fingerings: Mapping[int, tuple[str, ...]]
     """Index into ``Part.notes`` -> what is written there."""
@@ -78,18 +80,20 @@ def round_page(
     part, lengths = _part(design, slots, horn, title)
     second = beat_text(1 + lengths[0])
     pins = [
-        f"{bar}:{beat}={way.fingering}"
-        for bar, arm in enumerate(arms, start=1)
+        f"{2 * place + 1}:{beat}={way.fingering}"
+        for place, arm in enumerate(arms)
         for beat, way in zip(("1", second), arm.ways, strict=True)
     ]
-    request = StudyRequest(pins=tuple(pins), best=1, each_time=True)
+    request = StudyRequest(pins=tuple(pins), best=1)
     study = study_part(part, horn, request, chances=chances, familiarity=familiarity)
     return RoundPage(
         block=block,
         slots=slots,
         study=study,
-        fingerings={2 * bar + note: (arm.ways[note].fingering,) for bar, arm in enumerate(arms) for note in (0, 1)},
-        take=TakeRequest(tried=tuple(f"{bar}:1={arm.technique}" for bar, arm in enumerate(arms, start=1))),
+        fingerings={
+            2 * place + note: (arm.ways[note].fingering,) for place, arm in enumerate(arms) for note in (0, 1)
+        },
+        take=TakeRequest(tried=tuple(f"{2 * place + 1}:1={arm.technique}" for place, arm in enumerate(arms))),
     )
 
 
@@ -97,26 +101,31 @@ def _part(
     design: TrialDesign, slots: Sequence[Slot], horn: Horn, title: str
 ) -> tuple[Part, tuple[Fraction, Fraction]]:
     """Write the round down; says how long the two notes are written [quarters]."""
-    first = _written(design.time_s * design.tempo_qpm / 60.0)
-    tempo_qpm = max(10.0, float(round(60.0 * float(first) / design.time_s)))
-    lengths = first, _written(design.hold_s * tempo_qpm / 60.0)
+    lengths, tempo_qpm = _written(design)
+    beats = math.ceil(sum(lengths)) + 1
     draft = PartDraft(name=horn.name, title=title, instrument=horn.name, states_transposition=True)
     _add_directions(draft, design, tempo_qpm)
-    for bar, slot in enumerate(slots):
-        start = bar * _BAR
+    last = 2 * len(slots) - 1
+    for bar in range(last + 1):
         measure = Measure(
             index=bar,
             number=str(bar + 1),
-            onset_quarter=start,
-            duration_quarter=_BAR,
-            time=TimeSignature(),
+            onset_quarter=Fraction(bar * beats),
+            duration_quarter=Fraction(beats),
+            time=TimeSignature(beats, 4),
             key=Key(design.key_fifths),
             clef=design.clef,
             transposition=design.transposition,
-            final_bar=bar == len(slots) - 1,
+            final_bar=bar == last,
+            new_section=bar > 0 and bar % (2 * _TRIES_IN_ROW) == 0,
         )
         draft.measures.append(measure)
-        _add_try(draft, design.arms[slot.arm], lengths, start=start, bar=bar, words=_words(design, slot, bar))
+        if bar % 2:
+            draft.rests.append(Rest(bar, measure.onset_quarter, measure.duration_quarter))
+        else:
+            slot = slots[bar // 2]
+            words = _words(design, slot, bar // 2)
+            _add_try(draft, measure, design.arms[slot.arm], lengths, words=words)
     return finished(draft), lengths
 
 
@@ -136,10 +145,9 @@ def _add_directions(draft: PartDraft, design: TrialDesign, tempo_qpm: float) -> 
     )
 
 
-def _add_try(
-    draft: PartDraft, arm: Arm, lengths: tuple[Fraction, Fraction], *, start: Fraction, bar: int, words: str
-) -> None:
-    """Write one try: two slurred notes, then rests with a pause."""
+def _add_try(draft: PartDraft, measure: Measure, arm: Arm, lengths: tuple[Fraction, Fraction], *, words: str) -> None:
+    """Write one try: two slurred notes, then rests."""
+    bar, start = measure.index, measure.onset_quarter
     draft.directions.append(Direction(DirectionKind.WORDS, bar, start, words))
     beamed = sum(lengths) <= 1
     place = start
@@ -157,33 +165,37 @@ def _add_try(
             )
         )
         place += length
-    draft.slurs.append(Slur(2 * bar, 2 * bar + 1))
-    for length in _rests(place - start):
-        last = place + length == start + _BAR
-        draft.rests.append(Rest(bar, place, length, value_of_length(length), fermata=last))
+    draft.slurs.append(Slur(len(draft.notes) - 2, len(draft.notes) - 1))
+    for length in _rests(place - start, measure.duration_quarter):
+        draft.rests.append(Rest(bar, place, length, value_of_length(length)))
         place += length
 
 
-def _rests(place: Fraction) -> list[Fraction]:
-    """Fill a bar of four quarters with rests, from a place in it on: to the beat, to the half, to the end."""
+def _rests(place: Fraction, end: Fraction) -> list[Fraction]:
+    """Fill a bar with rests from a place in it on: up to the next beat, then a beat each."""
     found = []
-    while place < _BAR:
-        for grid in (Fraction(2), Fraction(1), Fraction(1, 2), Fraction(1, 4)):
-            if place % grid == 0:
-                found.append(grid)
-                place += grid
-                break
+    while place < end:
+        length = next(grid for grid in (Fraction(1), Fraction(1, 2), Fraction(1, 4)) if place % grid == 0)
+        found.append(length)
+        place += length
     return found
 
 
-def _words(design: TrialDesign, slot: Slot, bar: int) -> str:
+def _words(design: TrialDesign, slot: Slot, place: int) -> str:
     technique = design.arms[slot.arm].technique
     said = "" if technique is Technique.PLAIN else f": {technique.value.replace('-', ' ', 1)}"
     if technique is Technique.HALF_VALVE:
         said = ": half-valve"
-    return in_print(f"{bar + 1} {arm_key(slot.arm)}{said}")
+    return in_print(f"{place + 1} {arm_key(slot.arm)}{said}")
 
 
-def _written(quarters: float) -> Fraction:
-    """The length on the page that comes nearest to a time [quarters]."""
+def _written(design: TrialDesign) -> tuple[tuple[Fraction, Fraction], float]:
+    """How long the two notes are written [quarters], and the tempo at which the change is as quick as in the part."""
+    first = _nearest(design.time_s * design.tempo_qpm / 60.0)
+    shorter = design.time_s * design.tempo_qpm / 60.0 <= float(_LENGTHS[-1])
+    tempo_qpm = float(round(60.0 * float(first) / design.time_s if shorter else design.tempo_qpm))
+    return (first, _nearest(design.hold_s * tempo_qpm / 60.0)), max(10.0, tempo_qpm)
+
+
+def _nearest(quarters: float) -> Fraction:
     return min(_LENGTHS, key=lambda length: abs(math.log(float(length) / max(quarters, 1e-6))))

@@ -12,6 +12,7 @@ from slurwright.plan import Technique
 
 __all__ = [
     "PlayLine",
+    "arm_line",
     "arm_said",
     "figure_text",
     "fingerings_said",
@@ -49,6 +50,11 @@ def slur_said(design: TrialDesign) -> str:
     """Name the slur as the player reads it: ``F3 to Bb3``."""
     first, second = design.arms[0].ways
     return f"{first.written} to {second.written}"
+
+
+def arm_line(arm: Arm) -> str:
+    """Say what an arm is, by its name and its fingerings: ``legato tongue: 0 to 0``."""
+    return f"{arm.name}: {' to '.join(way.fingering for way in arm.ways)}"
 
 
 def fingerings_said(arm: Arm) -> str:

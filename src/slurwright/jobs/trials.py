@@ -12,9 +12,20 @@ from slurwright.evidence.trial import Slot, Standing, TrialDesign
 from slurwright.evidence.trial_tries import RoundTake, arm_key, next_slots, tries_of
 from slurwright.evidence.trial_verdict import standing_of
 from slurwright.formats.trial_json import design_from_json
+from slurwright.jobs.trial_block import RoundPage
 from slurwright.jobs.tried import heard_words
+from slurwright.listen.kept import KeptMeasures, KeptTake
+from slurwright.score.fingerprint import fingerprint
 
-__all__ = ["RunningTrial", "logged_tries", "next_block", "refuse_ended", "running_trial"]
+__all__ = [
+    "RunningTrial",
+    "check_linked",
+    "logged_tries",
+    "next_block",
+    "refuse_ended",
+    "refuse_played",
+    "running_trial",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,3 +158,51 @@ def next_block(trial: RunningTrial) -> int:
             allowed=f"slurwright trial show {trial.short}",
         )
     return ahead[0].block
+
+
+def refuse_played(trial: RunningTrial, block: int) -> None:
+    """Refuse a block that is none of the trial's, or that a take holds already.
+
+    Args:
+        trial: as it stands.
+        block: the first block of a round that was played.
+
+    Raises:
+        RequestError: there is no such block, or a take holds it or one behind it in its round.
+    """
+    most, round_blocks = trial.design.rules.most_blocks, trial.design.round_blocks
+    if not 0 <= block < most:
+        raise RequestError("no such block", got=str(block + 1), allowed=f"1 to {most}")
+    for take in trial.takes:
+        if take.block // round_blocks == block // round_blocks:
+            raise RequestError(
+                "a take holds this round already",
+                got=f"block {block + 1}",
+                allowed=f"slurwright take remove {take.take_id[:8]}, and then this",
+            )
+
+
+def check_linked(trial: RunningTrial, page: RoundPage, kept: KeptTake, measures: KeptMeasures) -> None:
+    """Refuse a kept take that is not of this round.
+
+    Args:
+        trial: the trial.
+        page: the round.
+        kept: the take.
+        measures: what was measured in it.
+
+    Raises:
+        RequestError: it is of another horn, another part, or was played in another order.
+    """
+    got = f"take {kept.id[:8]}, of {kept.about.part.file}"
+    if kept.about.horn_id != trial.kept.about.horn_id:
+        raise RequestError("this take was played on another horn than the trial's", got=got)
+    if kept.about.part.fingerprint != fingerprint(page.study.part):
+        allowed = f"a take of `slurwright trial page {trial.short}`"
+        raise RequestError("this take is of another part", got=got, allowed=allowed)
+    for slur in measures.slurs:
+        arm = trial.design.arms[page.slots[slur.asked[0] // 2].arm]
+        if [way.fingering for way in slur.ways] != [way.fingering for way in arm.ways]:
+            raise RequestError(
+                "this take holds other blocks", got=got, allowed="--block with the first block that was on the page"
+            )
