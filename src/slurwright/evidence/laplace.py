@@ -27,7 +27,9 @@ _PLACES, _SHARES = (np.asarray(part) for part in np.polynomial.hermite_e.hermega
 _SHARES = _SHARES / _SHARES.sum()
 _ROUNDS, _HALVINGS = 60, 30
 _CLOSE = 1e-6
-_REFINEMENTS, _NEAR = 30, 1e-3
+_REFINEMENTS, _NEAR, _NEAR_SPREAD = 20, 3e-3, 2e-2
+_SHARE = 0.7
+"""Of the way to the new spreads: the whole of it swings to and fro [1]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -145,9 +147,10 @@ def refined(design: Design, offset: Floats, prior: Prior, start: Posterior) -> P
         step = arrow.solve(_gradient(design, first, ground, found.mean))
         spot = Spot(found.mean.shared + step.shared, found.mean.own + step.own)
         found = _posterior(spot, arrow, start.evidence)
-        moved = 0.5 * (row_variances(design, found) - variances)
+        moved = _SHARE * (row_variances(design, found) - variances)
         variances = variances + moved
-        if all(np.abs(part).max() < _NEAR for part in (step.shared, step.own, moved)):
+        near = max(np.abs(step.shared).max(), np.abs(step.own).max()) < _NEAR
+        if near and np.abs(moved).max() < _NEAR_SPREAD:
             break
     return found
 

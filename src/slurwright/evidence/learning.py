@@ -30,7 +30,7 @@ from slurwright.plan.transition import Circumstances, Floats, WayTable, changes_
 
 __all__ = ["Learnt", "RiskOnDay", "learn", "risk_on"]
 
-_ROWS_FOR_SCALES = 10_000
+_ROWS_FOR_SCALES = 5_000
 """More attempts than these say no more of two factors [rows]."""
 _FIRST, _SECOND = np.zeros(1, dtype=np.int64), np.ones(1, dtype=np.int64)
 
