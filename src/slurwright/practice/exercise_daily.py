@@ -109,10 +109,13 @@ def _fitting(
 ) -> Exercise:
     """Make one exercise over as many links as there is time for; over the fewest where there is too little."""
     seed = int(rng.integers(2**32))
-    count = len(shape.stations)
+    fewest = min(len(shape.stations), _LEAST_LINKS if level > 1 else 1)
+    one = _written(shape, rungs, default_rng(seed), len(shape.stations), level=level, rules=rules)
+    each_s = one.play_s * (1.0 + rules.rest_share) / len(shape.stations)
+    count = max(fewest, min(len(shape.stations), int(left_s / each_s) + 1))
     while True:
         one = _written(shape, rungs, default_rng(seed), count, level=level, rules=rules)
-        if count <= (_LEAST_LINKS if level > 1 else 1) or one.play_s + one.rest_s <= left_s:
+        if count <= fewest or one.play_s + one.rest_s <= left_s:
             return one
         count -= 1
 
