@@ -246,6 +246,10 @@ def test_what_is_left_out_or_assumed_is_said() -> None:
         "1 attempt left out: Euphonium in B♭, four valves, compensating has no 1-2-3-4 on partial 4 for Bb3",
         "1 attempt dated after 2026-11-28 counted as of that day",
     )
+    assert learnt_from([attempt(UP, 0.98, horn="gone"), attempt(UP, 0.02, weeks=3)]).latest == TODAY - timedelta(
+        weeks=3
+    )
+    assert learnt_from([attempt(UP, 0.98, horn="gone")]).latest is None
     today = learnt_from([attempt(UP, 0.02)])
     assert risk(learnt, UP) == risk(today, UP)
     with pytest.raises(FingeringError, match="1-2-3-4"):

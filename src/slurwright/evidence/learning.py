@@ -6,7 +6,7 @@ that the logit of each slur starts a little lower than the prior's own, by what 
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from slurwright.evidence.beliefs import Beliefs, EarBeliefs
 from slurwright.evidence.design import Design, PairName, design_of, own_columns, thinned, with_knots
 from slurwright.evidence.effects import TECHNIQUES, columns_of, partials_of
 from slurwright.evidence.hands import hands_of
-from slurwright.evidence.laid import lay_out, way_on, weeks_before
+from slurwright.evidence.laid import LaidOut, lay_out, way_on, weeks_before
 from slurwright.evidence.laplace import Posterior, Prior, Spot, fit, refined, untouched
 from slurwright.evidence.learnt import Learnt, Tally
 from slurwright.evidence.logistic import chance, mean_chance, offset_of
@@ -80,7 +80,7 @@ def learn(
         chances=chances,
         beliefs=beliefs,
         attempts=sum(len(one.source) for one in laid),
-        latest=min(today, max(attempt.played_on for attempt in attempts)) if laid else None,
+        latest=_latest(laid, today),
         notices=notices,
     )
 
@@ -116,6 +116,13 @@ def risk_on(learnt: Learnt, horn: Horn, tried: Tried, *, days: Sequence[date]) -
         RiskOnDay(day, prior, risk if learnt.attempts else prior, low, high, count)
         for day, (risk, low, high), count in zip(days, figures, counts, strict=True)
     )
+
+
+def _latest(laid: Sequence[LaidOut], today: date) -> date | None:
+    """Day of the last attempt that counts; None for none."""
+    if not laid:
+        return None
+    return today - timedelta(days=round(7.0 * min(float(one.age_weeks.min()) for one in laid)))
 
 
 def _doubted(design: Design, ear: EarBeliefs) -> Design:
