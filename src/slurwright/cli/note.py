@@ -27,16 +27,16 @@ def note(
     PITCH is a letter, b or # and an octave, C4 being middle C: Bb3, F#4.
     """
     from slurwright.cli.answers import print_json  # noqa: PLC0415
-    from slurwright.cli.keeping import horn_for  # noqa: PLC0415
+    from slurwright.cli.keeping import found_for, player_of  # noqa: PLC0415
     from slurwright.wiring.part import note_named  # noqa: PLC0415
 
-    horn = horn_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
-    found = note_named(pitch, horn, reading=reading)
+    on = found_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
+    found = note_named(pitch, on.horn, reading=reading, player=player_of(on))
     if as_json:
         from slurwright.formats.study_json import note_answer  # noqa: PLC0415
 
-        print_json(note_answer(found.sounding, found.written, horn, found.ways))
+        print_json(note_answer(found.sounding, found.written, on.horn, found.ways, at_hand=found.at_hand))
         return
     from slurwright.cli.note_report import print_note  # noqa: PLC0415
 
-    print_note(found.sounding, found.written, horn, found.ways)
+    print_note(found.sounding, found.written, on.horn, found.ways, at_hand=found.at_hand)

@@ -10,7 +10,7 @@ from slurwright.horn import Horn
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.plan import Choice, Plan, SlurReport, Way, tie_groups
 from slurwright.plan.study import Study
-from slurwright.plan.values import LearntRisk
+from slurwright.plan.values import AtHand, LearntRisk
 
 __all__ = ["horn_answer", "note_answer", "part_answer", "provenance_of"]
 
@@ -88,7 +88,14 @@ def way_fields(way: Way, horn: Horn) -> Json:
     return fields
 
 
-def note_answer(sounding: SoundingPitch, written: WrittenPitch, horn: Horn, ways: Sequence[Way]) -> Json:
+def note_answer(
+    sounding: SoundingPitch,
+    written: WrittenPitch,
+    horn: Horn,
+    ways: Sequence[Way],
+    *,
+    at_hand: Sequence[AtHand] = (),
+) -> Json:
     """Write the ways of one note, best first.
 
     Args:
@@ -96,13 +103,17 @@ def note_answer(sounding: SoundingPitch, written: WrittenPitch, horn: Horn, ways
         written: the same as the player reads it.
         horn: the horn.
         ways: every way, best first.
+        at_hand: what is known of the player's fingers at each; empty where nothing is.
     """
+    fields = [way_fields(way, horn) for way in ways]
+    for one, hand in zip(fields, at_hand, strict=False):
+        one["at_hand"] = {"learnt": _rounded(hand.learnt, 4), "prior": _rounded(hand.prior, 4)}
     return {
         "sounding": str(sounding),
         "written": str(written),
         "horn": horn.id,
         "tuning": horn.tuning,
-        "ways": [way_fields(way, horn) for way in ways],
+        "ways": fields,
         "ties": [[f"{way.fingering}@{way.partial}" for way in group] for group in tie_groups(ways) if len(group) > 1],
         "units": _UNITS,
         "provenance": provenance_of(horn),

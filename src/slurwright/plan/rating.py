@@ -1,8 +1,11 @@
 """One chance at a time: the same formulas as for whole lines, asked about a single note or change."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from slurwright.horn import Horn
+from slurwright.pitch import SoundingPitch
 from slurwright.plan.chances import Chances
 from slurwright.plan.fingers import chances_at_hand, finger_chances
 from slurwright.plan.intune import chances_in_tune
@@ -14,7 +17,14 @@ from slurwright.plan.values import Technique
 from slurwright.plan.ways import Way
 from slurwright.score import Line, Move, Sound
 
-__all__ = ["chance_at_start", "chance_fingers", "chance_in_tune", "chance_speaks", "usual_technique"]
+__all__ = [
+    "chance_at_start",
+    "chance_fingers",
+    "chance_in_tune",
+    "chance_speaks",
+    "chances_of_hand",
+    "usual_technique",
+]
 
 _FIRST = np.zeros(1, dtype=np.int64)
 _SECOND = np.ones(1, dtype=np.int64)
@@ -46,8 +56,25 @@ def chance_at_start(way: Way, sound: Sound, horn: Horn, *, chances: Chances, kno
         known: what is known of the player beyond the priors; None leaves these.
 
     """
-    table = table_of_ways([(sound.sounding.midi, [way])], horn)
-    return float(chances_at_hand(table, _FIRST, fingers=chances.fingers, known=known)[0])
+    return float(chances_of_hand(sound.sounding, [way], horn, chances=chances, known=known)[0])
+
+
+def chances_of_hand(
+    sounding: SoundingPitch, ways: Sequence[Way], horn: Horn, *, chances: Chances, known: Known | None = None
+) -> tuple[float, ...]:
+    """Chance that a player has each way of a note at their fingers' command when it comes [1].
+
+    Args:
+        sounding: the note.
+        ways: any of its ways.
+        horn: the instrument.
+        chances: the priors.
+        known: what is known of the player beyond the priors; None leaves these.
+
+    """
+    table = table_of_ways([(sounding.midi, ways)], horn)
+    rows = np.arange(len(ways))
+    return tuple(chances_at_hand(table, rows, fingers=chances.fingers, known=known).tolist())
 
 
 def chance_speaks(

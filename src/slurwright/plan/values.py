@@ -7,6 +7,7 @@ from enum import StrEnum
 from slurwright.plan.ways import Way
 
 __all__ = [
+    "AtHand",
     "Basis",
     "Choice",
     "LearntRisk",
@@ -121,6 +122,16 @@ class LearntRisk:
             return Basis.ATTEMPTS
         same = round(100.0 * self.risk) == round(100.0 * self.prior)
         return Basis.PRIOR if same else Basis.OTHER_SLURS
+
+
+@dataclass(frozen=True, slots=True)
+class AtHand:
+    """Chance that a player has a way at their fingers' command when it comes."""
+
+    learnt: float
+    """From how often its note came in their attempts, 0..1."""
+    prior: float
+    """What the table of priors says, 0..1."""
 
 
 @dataclass(frozen=True, slots=True)

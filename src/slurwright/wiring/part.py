@@ -106,15 +106,23 @@ def _study_for(data: bytes, name: str, horn: Horn, request: StudyRequest, player
     return study_score(data, name, horn, request, known=player.known, learnt_from=player.learnt_from)
 
 
-def note_named(name: str, horn: Horn, *, reading: str | None) -> NoteWays:
+def note_named(name: str, horn: Horn, *, reading: str | None, player: KnownPlayer | None = None) -> NoteWays:
     """Find every way of a note.
 
     Args:
         name: its ASCII name, at concert pitch unless a reading is given.
         horn: the player's horn.
         reading: id of the reading in which the name is written.
+        player: what is known of them on this horn; None leaves the priors.
     """
-    return ways_of_note(name, horn, familiarity=load_familiarity(), reading=reading)
+    return ways_of_note(
+        name,
+        horn,
+        familiarity=load_familiarity(),
+        reading=reading,
+        chances=None if player is None else load_chances(),
+        known=None if player is None else player.known,
+    )
 
 
 @dataclass(frozen=True, slots=True)
