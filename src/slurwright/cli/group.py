@@ -10,9 +10,11 @@ from slurwright.cli.horn import horn
 from slurwright.cli.horns import horns
 from slurwright.cli.note import note
 from slurwright.cli.part import part
+from slurwright.cli.progress_curves import progress
 from slurwright.cli.pulls import pulls
 from slurwright.cli.take import take
 from slurwright.cli.tone import tone
+from slurwright.cli.tried import tried
 from slurwright.cli.unmark import unmark
 
 __all__ = ["slurwright"]
@@ -31,5 +33,5 @@ def slurwright() -> None:
     """
 
 
-for _command in (part, take, note, horns, horn, tone, pulls, air, book, unmark, demo):
+for _command in (part, take, tried, progress, note, horns, horn, tone, pulls, air, book, unmark, demo):
     slurwright.add_command(_command)

@@ -6,6 +6,7 @@ from importlib import resources
 
 from slurwright.errors import HornError
 from slurwright.evidence.beliefs import Beliefs
+from slurwright.evidence.progress_table import ProgressTable
 from slurwright.evidence.trial import TrialRules
 from slurwright.formats.chances_toml import parse_chances
 from slurwright.formats.evidence_toml import parse_beliefs
@@ -14,6 +15,7 @@ from slurwright.formats.horn_toml import parse_horn, parse_readings
 from slurwright.formats.learning_toml import priors_from_toml
 from slurwright.formats.listening_toml import limits_from_toml
 from slurwright.formats.practice_toml import practice_from_toml
+from slurwright.formats.progress_toml import parse_progress
 from slurwright.formats.trials_toml import parse_trial_rules
 from slurwright.formats.ways_toml import parse_familiarity
 from slurwright.horn import Horn
@@ -36,6 +38,7 @@ __all__ = [
     "load_listening",
     "load_practice",
     "load_priors",
+    "load_progress",
     "load_readings",
     "load_trial_rules",
 ]
@@ -129,6 +132,17 @@ def load_practice() -> PracticeTable:
 
     """
     return practice_from_toml(_text("practice.toml"))
+
+
+@cache
+def load_progress() -> ProgressTable:
+    """Give the packaged table of when something is said of a player's progress.
+
+    Raises:
+        RequestError: the packaged table is damaged.
+
+    """
+    return parse_progress(_text("progress.toml"))
 
 
 @cache

@@ -1,6 +1,6 @@
 """How a player's progress is said, so that terminal, page and answer say the same."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from types import MappingProxyType
@@ -55,6 +55,7 @@ VERDICTS: Mapping[Verdict, str] = MappingProxyType(
 _TECHNIQUES: Mapping[str, str] = MappingProxyType(
     {Technique.PLAIN: "plain", Technique.LEGATO_TONGUE: "legato tongue", Technique.HALF_VALVE: "half-valve"}
 )
+_MOST_SENTENCES = 20
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -170,8 +171,14 @@ def sections_of(answer: ProgressAnswer) -> tuple[Section, ...]:
         if verdict is Verdict.UNKNOWN and drops:
             found.append(Section("To drop", drops))
         if by_verdict[verdict]:
-            found.append(Section(heading, tuple(by_verdict[verdict])))
+            found.append(Section(heading, _first_of(by_verdict[verdict])))
     return (*found, *_note_sections(answer))
+
+
+def _first_of(sentences: Sequence[str]) -> tuple[str, ...]:
+    """As many sentences as anybody reads, and how many more there are."""
+    more = len(sentences) - _MOST_SENTENCES
+    return (*sentences[:_MOST_SENTENCES], *([f"and {more} more, which the table holds."] if more > 0 else ()))
 
 
 def _slur_sentence(slur: SlurProgress, curve: SlurCurve, whose: str, answer: ProgressAnswer) -> str:

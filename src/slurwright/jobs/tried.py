@@ -23,7 +23,17 @@ from slurwright.plan.study import Study
 from slurwright.score import line_of, unrolled
 from slurwright.score.fingerprint import fingerprint
 
-__all__ = ["MOST_AT_ONCE", "Logging", "ear_attempts", "heard_words", "label_at", "move_at", "part_tried", "tried_at"]
+__all__ = [
+    "MOST_AT_ONCE",
+    "Logging",
+    "departing_words",
+    "ear_attempts",
+    "heard_words",
+    "label_at",
+    "move_at",
+    "part_tried",
+    "tried_at",
+]
 
 MOST_AT_ONCE = 500
 """More attempts at one slur in one line are a slip of the finger; ours [1]."""
@@ -191,6 +201,27 @@ def part_tried(study: Study, *, file: str) -> TakenPart:
     """
     part = study.part
     return TakenPart(file, fingerprint(unrolled(part)), part.title, part.name)
+
+
+def departing_words(study: Study, where: str) -> tuple[str, ...]:
+    """Say that the plan leaves the normal fingerings at a slur, so that who played those can say so; else nothing.
+
+    Args:
+        study: of the part.
+        where: the note that the slur leads from.
+    """
+    move = study.line.moves[move_at(where, study)]
+    ends = (move.source, move.target)
+    if all(study.plan.ways[sound].normal for sound in ends):
+        return ()
+    normal = [next((way for way in study.ways[sound] if way.normal), study.plan.ways[sound]) for sound in ends]
+    planned = " to ".join(study.plan.ways[sound].fingering for sound in ends)
+    taught = " to ".join(way.fingering for way in normal)
+    pins = " ".join(
+        f"--pin {label_at(study, sound)}={way.fingering}" for sound, way in zip(ends, normal, strict=True)
+    )
+    words = f"the plan plays this slur on {planned}, not on the normal {taught}; if you played that, say {pins}"
+    return (words,)
 
 
 def _way(study: Study, sound: int) -> TakenWay:
