@@ -27,7 +27,7 @@ def test_the_packaged_table_is_whole() -> None:
         ("kept           = { value = 0.6", 'kept           = { value = "half"', "gain, kept: not a number"),
         ("set_tries     =", "set_trys      =", "shape: no such entry; got set_trys"),
         ("set_tries     =", "set_trys      =", "shape: missing entry; allowed: set_tries"),
-        ("most_slurs    = { value = 8.0", "most_slurs    = { value = 0.0", "shape, most_slurs: out of range"),
+        ("most_slurs    = { value = 5.0", "most_slurs    = { value = 0.0", "shape, most_slurs: out of range"),
         ('from = "common practice"', 'from = "hearsay"', "no origin"),
         ('why = "rest as long as you play"', 'why = " "', "no source or reason"),
         ("[returns]", "[turns]", "no such block"),

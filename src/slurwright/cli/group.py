@@ -6,6 +6,7 @@ from slurwright import __version__
 from slurwright.cli.air import air
 from slurwright.cli.book import book
 from slurwright.cli.demo import demo
+from slurwright.cli.exercises import exercises
 from slurwright.cli.horn import horn
 from slurwright.cli.horns import horns
 from slurwright.cli.note import note
@@ -13,7 +14,9 @@ from slurwright.cli.part import part
 from slurwright.cli.progress_curves import progress
 from slurwright.cli.pulls import pulls
 from slurwright.cli.take import take
+from slurwright.cli.today import today
 from slurwright.cli.tone import tone
+from slurwright.cli.trial import trial
 from slurwright.cli.tried import tried
 from slurwright.cli.unmark import unmark
 
@@ -33,5 +36,22 @@ def slurwright() -> None:
     """
 
 
-for _command in (part, take, tried, progress, note, horns, horn, tone, pulls, air, book, unmark, demo):
+for _command in (
+    part,
+    take,
+    tried,
+    progress,
+    today,
+    note,
+    horns,
+    horn,
+    tone,
+    trial,
+    pulls,
+    air,
+    exercises,
+    book,
+    unmark,
+    demo,
+):
     slurwright.add_command(_command)

@@ -79,7 +79,7 @@ def outlook_of(targets: Sequence[Target], *, today: date, concert: date | None, 
 
     """
     days_away = table.away_days if concert is None else max(0.0, float((concert - today).days))
-    paces = np.exp(table.differ * _PACES)
+    paces = np.exp(table.differ * _PACES - 0.5 * table.differ**2)
     levels = np.array([_levels_of(one) for one in targets]).reshape(len(targets), len(_LEVELS))
     histories = [_history(one.days, today=today, paces=paces, table=table) for one in targets]
     shape = (len(targets), len(paces))

@@ -97,8 +97,11 @@ def _order(slurs: Sequence[Allotted], table: PracticeTable) -> list[int]:
 
 
 def _passage_tries(one: Allotted, table: PracticeTable) -> int:
-    ready = one.target.risk <= table.shape.passage_below
-    return round(one.tries * table.shape.passage_share) if ready else 0
+    """How many tries of a slur are played in its passage: a whole set where there are several, if it is ready."""
+    size = int(table.shape.set_tries)
+    sets = round(one.tries / size * table.shape.passage_share)
+    ready = one.target.risk <= table.shape.passage_below and one.tries > size
+    return size * min(1, sets) if ready else 0
 
 
 def _alone(
@@ -107,7 +110,8 @@ def _alone(
     """A slur alone: made easy first where it breaks often, then as asked, then its rescue."""
     asked = one.target.tried
     easy = easier(asked, table)
-    made_easy = tries // 2 if one.target.risk > table.shape.ease_above and easy != asked else 0
+    size = int(table.shape.set_tries)
+    made_easy = tries // size // 2 * size if one.target.risk > table.shape.ease_above and easy != asked else 0
     items = []
     for kind, count, tried in (
         (ItemKind.EASE, made_easy, easy),

@@ -5,9 +5,10 @@ from datetime import date
 from enum import StrEnum
 
 from slurwright.evidence.attempts import Tried
+from slurwright.pitch import Reading
 from slurwright.practice.targets import Target
 
-__all__ = ["Coming", "ItemKind", "Sheet", "SheetItem"]
+__all__ = ["Coming", "ItemKind", "KeptPlan", "Sheet", "SheetItem", "SheetPart"]
 
 
 class ItemKind(StrEnum):
@@ -98,3 +99,39 @@ class Sheet:
     def rest_s(self) -> float:
         """How long is rested altogether [s]."""
         return sum(item.rest_s for item in self.items)
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPart:
+    """One of the parts that a sheet is for, so that it can be studied again."""
+
+    path: str
+    """Of its file."""
+    name: str
+    """What the part is called in words."""
+    fingerprint: str
+    """Of its content, see ``score.fingerprint``."""
+    part: str | None = None
+    """Which part of the file, as it was asked for."""
+    voice: str | None = None
+    written_for: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A sheet as it is kept: with its parts, and all that is needed to plan another like it."""
+
+    sheet: Sheet
+    parts: tuple[SheetPart, ...]
+    horn: str
+    """Name of the player's own horn, or id of a model."""
+    reading: Reading
+    """How the player reads."""
+    asked_reading: bool = False
+    """True if the player asked for that reading, which may not be the parts' own."""
+    dynamic: str | None = None
+    """Mark that was asked for throughout; None for the parts' own."""
+    tempo_qpm: float | None = None
+    """Tempo that was asked for; None for the parts' own [quarters per minute]."""
+    tuning: str | None = None
+    """Scheme by which the valve slides of a model are set."""

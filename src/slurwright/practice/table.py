@@ -24,6 +24,8 @@ class GainTable:
     """After how long half of what was kept is gone [d]."""
     differ: float
     """SD of the natural log of a slur's own pace [1]."""
+    spread: float
+    """How far a player's own slur lies from its prior, before anything is learnt of them: SD [logit]."""
     away_days: float
     """How far the concert is taken to be where no date is set [d]."""
 

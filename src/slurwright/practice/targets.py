@@ -1,7 +1,7 @@
 """What a sheet can be made of: weak slurs with their chances and their history, and what the player asks for today.
 
-A target is one slur that may be practised: the same two ways in the same technique at the same dynamic, however often
-the part has it. Its history counts tries day by day, whichever part they were made in.
+A target is one slur that may be practised: the same two ways in the same technique, however often the part has it.
+Its history counts tries day by day, whichever part they were made in.
 """
 
 from dataclasses import dataclass
@@ -45,7 +45,7 @@ class Target:
     """One slur that may be practised."""
 
     key: str
-    """The same for the same two ways, technique and dynamic in any part."""
+    """The same for the same two ways and technique in any part."""
     tried: Tried
     """Ways, technique, dynamic and tempo that the part asks for."""
     names: tuple[str, str]
@@ -56,6 +56,8 @@ class Target:
     """End of the interval that holds that risk nine times in ten, 0..1 [1]."""
     high: float
     """Its other end [1]."""
+    prior: float = 0.0
+    """What the priors alone say of it, 0..1 [1]."""
     attempts: float = 0.0
     """How many attempts the risk is learnt from; 0 is the prior [1]."""
     times: int = 1
@@ -64,6 +66,8 @@ class Target:
     """Where its upper note lies in the horn's comfortable range, 0 at the bottom to 1 at the top [1]."""
     passage_s: float = 8.0
     """How long the bars around it last as they are asked for [s]."""
+    bars: str = ""
+    """What these bars are called: "bars 3 to 5"; empty where they cannot stand one after the other."""
     part: int = 0
     """Which of the sheet's parts it stands in, counted from 0."""
     move: int = 0
