@@ -88,7 +88,7 @@ def slurs(draw: st.DrawFn) -> KeptSlur:
     )
     return KeptSlur(
         (draw(INDICES), draw(INDICES)), draw(ANY_WORDS), (draw(WAYS), draw(WAYS)), draw(WORDS), draw(NUMBERS),
-        draw(st.floats(1, 400)), draw(st.floats(0, 60)), measure,
+        draw(st.floats(1, 400)), draw(st.floats(0, 60)), measure, draw(st.none() | st.floats(0, 60)),
     )  # fmt: skip
 
 

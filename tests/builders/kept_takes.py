@@ -84,7 +84,9 @@ def slur(
         quality=figure(0.25 if broke else 0.875, 0.05),
         reasons=(Reason.FOREIGN, Reason.FELL_BACK) if broke else (),
     )
-    return KeptSlur((first, first + 1), f"2:{first + 1}", ways, technique, -2.0, 96.0, 0.625, measure)
+    return KeptSlur(
+        (first, first + 1), f"2:{first + 1}", ways, technique, -2.0, 96.0, 0.625, measure, None if broke else 1.25
+    )
 
 
 def measures(

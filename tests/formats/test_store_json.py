@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from builders.any_practice import whole_attempts, whole_sheets, whole_trials
 from builders.any_take import TIMES, WORDS, whole_takes
 from slurwright.errors import StoreError
 from slurwright.formats.collection import Collection
@@ -21,7 +22,8 @@ from slurwright.pitch import SoundingPitch, WrittenPitch
 
 SCHEMA = Path(__file__).parents[2] / "docs" / "schemas" / "store.schema.json"
 FIXTURES = Path(__file__).parents[1] / "store" / "fixtures"
-CONTENT = FIXTURES / "content-0003.json"
+CONTENT = FIXTURES / "content-0004.json"
+CONTENT_WITHOUT_PRACTICE = FIXTURES / "content-0003.json"
 OLD_CONTENT = FIXTURES / "content.json"
 
 CENTS = st.floats(-1200, 1200)
@@ -55,11 +57,18 @@ def collections(draw: st.DrawFn) -> Collection:
         draw(whole_takes(f"t{at}", draw(st.sampled_from(players)).id, [horn.id for horn in horns]))
         for at in range(draw(st.integers(0, 3)) if players else 0)
     ]
+    some = st.integers(0, 2) if players else st.just(0)
+    trials = [draw(whole_trials(f"trial{at}", draw(st.sampled_from(players)).id)) for at in range(draw(some))]
+    sheets = [draw(whole_sheets(f"sheet{at}", draw(st.sampled_from(players)).id)) for at in range(draw(some))]
+    attempts = [draw(whole_attempts(f"try{at}", draw(st.sampled_from(players)).id)) for at in range(draw(some))]
     return Collection(
         tuple(sorted(players, key=lambda one: (one.created_at, one.id))),
         tuple(sorted(horns, key=lambda one: (one.created_at, one.id))),
         tuple(sorted(readings, key=lambda one: (one.added_at, one.place, one.id))),
         tuple(sorted(takes, key=lambda one: (one.take.made_at, one.take.id))),
+        tuple(sorted(trials, key=lambda one: (one.trial.made_at, one.trial.id))),
+        tuple(sorted(sheets, key=lambda one: (one.sheet.made_at, one.sheet.id))),
+        tuple(sorted(attempts, key=lambda one: (one.attempt.made_at, one.attempt.place, one.attempt.id))),
     )
 
 
@@ -100,7 +109,7 @@ def test_the_schema_is_a_schema_and_refuses_what_the_reader_refuses() -> None:
     validator = Draft202012Validator(schema)
     document = json.loads(CONTENT.read_text("utf-8"))
     assert validator.is_valid(document)
-    for spoilt in (first_reading, first_take, first_slur):
+    for spoilt in (first_reading, first_take, first_slur, *(first_of(what) for what in PRACTICE)):
         document = json.loads(CONTENT.read_text("utf-8"))
         spoilt(document)["colour"] = "gold"
         assert not validator.is_valid(document)
@@ -115,6 +124,21 @@ def test_a_document_from_before_there_were_takes_is_read() -> None:
     document = json.loads(old)
     document["players"][0]["takes"] = []
     with pytest.raises(StoreError, match="a field that is not known; got takes"):
+        collection_from_json(json.dumps(document))
+
+
+def test_a_document_from_before_there_was_practice_is_read() -> None:
+    old = CONTENT_WITHOUT_PRACTICE.read_text("utf-8")
+    collection = collection_from_json(old)
+    assert len(collection.takes) == 5
+    assert (collection.trials, collection.sheets, collection.attempts) == ((), (), ())
+    slurs = [slur for whole in collection.takes if whole.measures for slur in whole.measures.slurs]
+    assert {slur.hold_s for slur in slurs} == {None}
+    assert collection_from_json(collection_to_json(collection)) == collection
+    document = json.loads(old)
+    document["players"][0]["sheets"] = []
+    first_slur(document)["hold_s"] = 1.0
+    with pytest.raises(StoreError, match=r"not known; got sheets(.|\n)*slurs\[0\]: .*not known; got hold_s"):
         collection_from_json(json.dumps(document))
 
 
@@ -135,6 +159,20 @@ def altered(change: Callable[[dict[str, Any]], object]) -> str:
     document = json.loads(CONTENT.read_text("utf-8"))
     change(document)
     return json.dumps(document)
+
+
+PRACTICE = ("trials", "sheets", "attempts")
+
+
+def first_of(what: str) -> Callable[[dict[str, Any]], dict[str, Any]]:
+    def first(document: dict[str, Any]) -> dict[str, Any]:
+        found: dict[str, Any] = document["players"][0][what][0]
+        return found
+
+    return first
+
+
+a_trial, a_sheet, an_attempt = map(first_of, PRACTICE)
 
 
 def first_take(document: dict[str, Any]) -> dict[str, Any]:
@@ -160,7 +198,7 @@ SLUR = TAKE + r"\.measures\.slurs\[0\]"
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        (lambda d: d.update(version=3), "of a version that is not known here; got 3; allowed: 1 or 2"),
+        (lambda d: d.update(version=4), "of a version that is not known here; got 4; allowed: 1 or 2 or 3"),
         (lambda d: d.update(version=True), "of a version that is not known here; got True"),
         (lambda d: d.update(format="else"), "not an export of a store"),
         (lambda d: d.update(players={}), r"the export\.players: .*allowed: a list"),
@@ -198,6 +236,16 @@ SLUR = TAKE + r"\.measures\.slurs\[0\]"
         (lambda d: first_slur(d)["ways"][1].update(sounding="H"), SLUR + r"\.ways\[1\]\.sounding"),
         (lambda d: first_slur(d)["foreign"].update(length_ms={"hidden": "room"}), SLUR + r"\.foreign\.length_ms"),
         (lambda d: first_slur(d).update(reasons=["dull"]), SLUR + r"\.reasons"),
+        (lambda d: first_slur(d).update(hold_s="long"), SLUR + r"\.hold_s"),
+        (lambda d: a_trial(d).update(document=3), r"players\[0\]\.trials\[0\]\.document: .*a text"),
+        (lambda d: a_trial(d)["takes"][0].pop("block"), r"trials\[0\]\.takes\[0\]: a field is missing; got block"),
+        (lambda d: a_sheet(d).update(day="today"), r"players\[0\]\.sheets\[0\]\.day"),
+        (lambda d: a_sheet(d)["ticks"][1].update(state="half"), r"sheets\[0\]\.ticks\[1\]\.state: .*got \"half\""),
+        (lambda d: an_attempt(d).update(heard="well"), r"players\[0\]\.attempts\[0\]\.heard: .*got \"well\""),
+        (lambda d: an_attempt(d).update(technique="lip"), r"attempts\[0\]\.technique"),
+        (lambda d: an_attempt(d)["ways"].pop(), r"attempts\[0\]\.ways"),
+        (lambda d: an_attempt(d).update(part={"file": "x"}), r"attempts\[0\]\.part: a field is missing"),
+        (lambda d: an_attempt(d).update(withdrawals=[3]), r"attempts\[0\]\.withdrawals\[0\]: not an object"),
     ],
 )
 def test_faults_name_their_place(change: Callable[[dict[str, Any]], object], words: str) -> None:

@@ -187,7 +187,7 @@ def full_disk(folder: Path, _seed: int, count: int) -> Answer:
     with open_store(path, now=NOW) as store:
         the_horn(store)
         if limited:
-            resource.setrlimit(resource.RLIMIT_FSIZE, (400_000, resource.getrlimit(resource.RLIMIT_FSIZE)[1]))
+            resource.setrlimit(resource.RLIMIT_FSIZE, (700_000, resource.getrlimit(resource.RLIMIT_FSIZE)[1]))
         for number, size in enumerate(sizes):
             try:
                 take = receive(store, number, keeps=True, size=size)

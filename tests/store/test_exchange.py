@@ -8,9 +8,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from builders.kept_practice import ear, fill_with_practice, sheet, trial
 from builders.kept_takes import SOUND, about, fill_with_takes, measures, receive
 from builders.stores import NOW, counted_ids, fill, played
 from slurwright.errors import StoreError
+from slurwright.evidence.attempts import Ear
+from slurwright.evidence.kept import TickState
 from slurwright.formats.collection import Collection
 from slurwright.formats.store_json import collection_from_json, collection_to_json
 from slurwright.horn.owned import FromTake, Withdrawal
@@ -354,6 +357,11 @@ def test_contradictions_are_refused_and_change_nothing(band: Store, which: str, 
     assert band.export_all() == out
 
 
+def measured(store: Store, player_id: str, horn_id: str, *, day: int) -> str:
+    """A take of their own, measured; its id."""
+    return receive(store, about(player_id, horn_id), day=day).id
+
+
 def deeds(store: Store, at: int, start_day: int) -> dict[str, Callable[[], object]]:
     """What a player might do, with times that no other store has."""
     now = NOW + timedelta(days=100 + 2 * at, minutes=start_day)
@@ -361,6 +369,10 @@ def deeds(store: Store, at: int, start_day: int) -> dict[str, Callable[[], objec
     ida, *_ = sorted(everything.players, key=lambda player: player.id)
     horn, *_ = sorted(everything.horns, key=lambda horn: horn.id)
     reading, take = everything.readings[0].id, everything.takes[at % len(everything.takes)].take.id
+    begun = everything.trials[at % len(everything.trials)].trial.id
+    made = everything.sheets[at % len(everything.sheets)].sheet.id
+    attempt = everything.attempts[at % len(everything.attempts)].attempt
+    of_trial = everything.trials[0].trial
     return {
         "reading": lambda: store.add_readings(horn.id, [played(at)], now=now),
         "withdraw": lambda: store.withdraw([reading], now=now),
@@ -376,12 +388,33 @@ def deeds(store: Store, at: int, start_day: int) -> dict[str, Callable[[], objec
         "delete take": lambda: store.delete_take(take, now=now),
         "undelete take": lambda: store.undelete_take(take, now=now),
         "note take": lambda: store.note_on_take(take, f"{start_day} {at}", now=now),
+        "log": lambda: store.log_attempts(
+            [ear(horn.player_id, horn.id, list(Ear)[at % 3], trial_id=of_trial.id, arm=f"{start_day}")], now=now
+        ),
+        "withdraw attempt": lambda: store.withdraw_attempts([attempt.id], now=now),
+        "restore attempt": lambda: store.restore_attempts([attempt.id], now=now),
+        "begin": lambda: store.add_trial(trial(horn.player_id, horn.id), now=now),
+        "end": lambda: store.end_trial(begun, now=now),
+        "reopen": lambda: store.reopen_trial(begun, now=now),
+        "delete trial": lambda: store.delete_trial(begun, now=now),
+        "undelete trial": lambda: store.undelete_trial(begun, now=now),
+        "own block": lambda: store.add_trial_take(
+            of_trial.id, measured(store, horn.player_id, horn.id, day=start_day), block=at, now=now
+        ),
+        "sheet": lambda: store.add_sheet(sheet(horn.player_id, horn.id), now=now),
+        "tick": lambda: store.tick_sheet(made, [(at % 3, list(TickState)[start_day - 1])], now=now),
+        "delete sheet": lambda: store.delete_sheet(made, now=now),
+        "undelete sheet": lambda: store.undelete_sheet(made, now=now),
     }
 
 
 ROWS = ("reading", "withdraw", "restore", "rename", "delete", "undelete", "note")
 TAKES = ("take", "measure", "fail", "forget", "delete take", "undelete take", "note take")
-VERBS = st.lists(st.sampled_from(ROWS + TAKES), max_size=14)
+PRACTICE = (
+    *("log", "withdraw attempt", "restore attempt", "begin", "end", "reopen", "delete trial", "undelete trial"),
+    *("own block", "sheet", "tick", "delete sheet", "undelete sheet"),
+)
+VERBS = st.lists(st.sampled_from(ROWS + TAKES + PRACTICE), max_size=20)
 
 
 def live(store: Store, verbs: list[str], *, start_day: int) -> None:
@@ -399,6 +432,7 @@ def test_whatever_was_done_in_either_both_come_to_hold_the_same(
     one, other = new_store(), new_store()
     fill(one)
     fill_with_takes(one)
+    fill_with_practice(one)
     other.import_all(one.export_all(), sounds=sounds_of(one))
     live(one, one_does, start_day=1)
     live(other, other_does, start_day=2)

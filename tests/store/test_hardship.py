@@ -51,7 +51,7 @@ def test_the_end_of_a_file_is_said_and_the_old_data_stands(tmp_path: Path) -> No
 def small_disk(tmp_path: Path) -> Iterator[Path]:
     disk = tmp_path / "disk"
     disk.mkdir()
-    words = ["mount", "-t", "tmpfs", "-o", "size=400k", "none", str(disk)]
+    words = ["mount", "-t", "tmpfs", "-o", "size=800k", "none", str(disk)]
     try:
         mounted = subprocess.run(words, capture_output=True, check=False).returncode == 0
     except FileNotFoundError:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from slurwright.evidence.kept import WholeAttempt, WholeSheet, WholeTrial
 from slurwright.horn.owned import KeptReading, OwnedHorn, Player
 from slurwright.listen.kept import WholeTake
 
@@ -20,3 +21,9 @@ class Collection:
     readings: tuple[KeptReading, ...] = ()
     takes: tuple[WholeTake, ...] = ()
     """In the order in which they were received."""
+    trials: tuple[WholeTrial, ...] = ()
+    """In the order in which they were begun."""
+    sheets: tuple[WholeSheet, ...] = ()
+    """In the order in which they were made."""
+    attempts: tuple[WholeAttempt, ...] = ()
+    """In the order in which they were logged."""

@@ -1,7 +1,8 @@
 """Takes and their measures as fields of a store's document, and back; every figure to its last digit."""
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any, TypeVar
+from functools import partial
+from typing import TypeVar
 
 from slurwright.errors import Fault
 from slurwright.formats.json_fields import (
@@ -19,6 +20,19 @@ from slurwright.formats.json_fields import (
     true_or_false,
 )
 from slurwright.formats.json_layout import Row
+from slurwright.formats.store_shared_json import (
+    LATER,
+    PART,
+    WAY,
+    Json,
+    as_it_is,
+    maybe_one,
+    one,
+    pair_of,
+    part_fields,
+    way_fields,
+    without,
+)
 from slurwright.formats.times import to_text
 from slurwright.listen.figure import Figure, Hidden, Measured, Veil
 from slurwright.listen.followed import PlayedAs
@@ -36,12 +50,12 @@ from slurwright.listen.kept import (
     WholeTake,
 )
 from slurwright.listen.measures import Foreign, NoteMeasure, Reason, SlurMeasure, SlurOutcome, SlurPath, Vibrato
-from slurwright.pitch import SoundingPitch, WrittenPitch
 
 __all__ = ["take_fields", "take_from_fields"]
 
-Json = dict[str, Any]
 _Made = TypeVar("_Made")
+_WITH_HOLDS = 3
+"""First version of the document in which slurs say how long they are held."""
 _NOTE_FIGURES = ("cents", "drift_cents_s", "wander_cents", "scoop_cents", "brightness")
 _SLUR_FIGURES = ("time_ms", "dip_db", "dip_ms", "silence_ms", "scoop_cents", "overshoot_cents", "quality")
 
@@ -59,7 +73,7 @@ def take_fields(whole: WholeTake) -> Json:
         "horn": about.horn_id,
         "model": about.model,
         "tuning": about.tuning,
-        "part": {name: getattr(part, name) for name in _PART},
+        "part": part_fields(part),
         "asked": {name: getattr(asked, name) for name in _ASKED},
         "played_on": about.played_on.isoformat(),
         "note": about.note,
@@ -91,21 +105,12 @@ def _figure_fields(measured: Measured) -> Json:
     return {"hidden": measured.why.value}
 
 
-def _way_fields(way: TakenWay) -> Json:
-    return {
-        "written": str(way.written),
-        "sounding": str(way.sounding),
-        "fingering": way.fingering,
-        "partial": way.partial,
-    }
-
-
 def _note_fields(note: KeptNote) -> Json:
     measure, vibrato = note.measure, note.measure.vibrato
     return {
         "asked": note.asked,
         "label": note.label,
-        "way": _way_fields(note.way),
+        "way": way_fields(note.way),
         "technique": note.technique,
         "dynamic": note.dynamic,
         "played_as": note.played_as.value,
@@ -126,11 +131,12 @@ def _slur_fields(slur: KeptSlur) -> Json:
     return {
         "asked": list(slur.asked),
         "label": slur.label,
-        "ways": [_way_fields(way) for way in slur.ways],
+        "ways": [way_fields(way) for way in slur.ways],
         "technique": slur.technique,
         "dynamic": slur.dynamic,
         "tempo_qpm": slur.tempo_qpm,
         "time_s": slur.time_s,
+        "hold_s": slur.hold_s,
         "played": [measure.first, measure.second],
         **{name: _figure_fields(getattr(measure, name)) for name in _SLUR_FIGURES},
         "path": measure.path.value,
@@ -159,22 +165,8 @@ def _a_shown_figure(value: object) -> Figure:
     return figure
 
 
-def _pair_of(kind: Callable[[Any], _Made]) -> Callable[[Any], tuple[_Made, _Made]]:
-    def take(value: object) -> tuple[_Made, _Made]:
-        first, second = list_of(kind)(value)
-        return first, second
-
-    return take
-
-
-def _as_it_is(value: object) -> object:
-    return value
-
-
-_LATER = list_of(_as_it_is)
 _FIGURE = {"value": a_number, "low": a_number, "high": a_number}
 _HIDDEN = {"hidden": named(Veil)}
-_PART = {"file": any_text, "fingerprint": a_text, "title": any_text, "name": any_text}
 _ASKED = {
     "first": a_whole_number,
     "last": a_whole_number,
@@ -196,15 +188,15 @@ _ABOUT = {
 _TAKE = {
     "id": a_text,
     "horn": maybe(a_text),
-    "part": _as_it_is,
-    "asked": _as_it_is,
+    "part": as_it_is,
+    "asked": as_it_is,
     "made_at": a_time,
     "changed_at": a_time,
     "state": named(TakeState),
     "failure": any_text,
-    "sound": _as_it_is,
+    "sound": as_it_is,
     "deleted_at": maybe(a_time),
-    "measures": _as_it_is,
+    "measures": as_it_is,
     **_ABOUT,
 }
 _MEASURES = {
@@ -212,31 +204,25 @@ _MEASURES = {
     "length_s": a_number,
     "schema": a_whole_number,
     "document": any_text,
-    "notes": _LATER,
-    "slurs": _LATER,
-}
-_WAY = {
-    "written": named(WrittenPitch.named),
-    "sounding": named(SoundingPitch.named),
-    "fingering": a_text,
-    "partial": a_whole_number,
+    "notes": LATER,
+    "slurs": LATER,
 }
 _NOTE_MEASURE: dict[str, Kind] = {
     "played": a_whole_number,
-    "steady_s": _pair_of(a_number),
+    "steady_s": pair_of(a_number),
     **dict.fromkeys(_NOTE_FIGURES, _a_figure),
     "level_db": a_number,
 }
 _NOTE = {
     "asked": a_whole_number,
     "label": any_text,
-    "way": _as_it_is,
+    "way": as_it_is,
     "technique": maybe(a_text),
     "dynamic": a_number,
     "played_as": named(PlayedAs),
     "onset_s": a_number,
     "offset_s": a_number,
-    "vibrato": _as_it_is,
+    "vibrato": as_it_is,
     **_NOTE_MEASURE,
 }
 _VIBRATO = {"rate_hz": _a_shown_figure, "extent_cents": _a_shown_figure}
@@ -248,21 +234,24 @@ _SLUR_MEASURE: dict[str, Kind] = {
     "reasons": list_of(named(Reason)),
 }
 _SLUR = {
-    "asked": _pair_of(a_whole_number),
+    "asked": pair_of(a_whole_number),
     "label": any_text,
-    "ways": _pair_of(_as_it_is),
+    "ways": pair_of(as_it_is),
     "technique": a_text,
     "dynamic": a_number,
     "tempo_qpm": a_number,
     "time_s": a_number,
-    "played": _pair_of(a_whole_number),
-    "foreign": _as_it_is,
+    "hold_s": maybe(a_number),
+    "played": pair_of(a_whole_number),
+    "foreign": as_it_is,
     **_SLUR_MEASURE,
 }
 _FOREIGN = {"hz": a_number, "partial": maybe(a_whole_number), "length_ms": _a_shown_figure}
 
 
-def take_from_fields(value: object, player_id: str, where: str, faults: list[Fault]) -> tuple[WholeTake, ...]:
+def take_from_fields(
+    value: object, player_id: str, where: str, faults: list[Fault], *, version: int
+) -> tuple[WholeTake, ...]:
     """Read a take with its measures.
 
     Args:
@@ -270,15 +259,17 @@ def take_from_fields(value: object, player_id: str, where: str, faults: list[Fau
         player_id: whose it is.
         where: how to call it in messages.
         faults: what is wrong is added here.
+        version: of the document; before 3, slurs did not say how long they were held [1].
 
     Returns:
         The take; none where there are faults.
     """
     fields = read_fields(value, _TAKE, where, faults)
-    part = _one(TakenPart, fields.pop("part", None), _PART, f"{where}.part", faults)
-    asked = _one(AskedFor, fields.pop("asked", None), _ASKED, f"{where}.asked", faults)
-    sound = _maybe_one(SoundFile, fields.pop("sound", None), _SOUND, f"{where}.sound", faults)
-    measures = _measures(fields.pop("measures", None), f"{where}.measures", faults)
+    part = one(TakenPart, fields.pop("part", None), PART, f"{where}.part", faults)
+    asked = one(AskedFor, fields.pop("asked", None), _ASKED, f"{where}.asked", faults)
+    sound = maybe_one(SoundFile, fields.pop("sound", None), _SOUND, f"{where}.sound", faults)
+    slur_kinds = _SLUR if version >= _WITH_HOLDS else without(_SLUR, "hold_s")
+    measures = _measures(fields.pop("measures", None), f"{where}.measures", faults, slur_kinds=slur_kinds)
     if faults or part is None or asked is None:
         return ()
     known = {name: fields.pop(name) for name in _ABOUT}
@@ -287,27 +278,14 @@ def take_from_fields(value: object, player_id: str, where: str, faults: list[Fau
     return (WholeTake(KeptTake(about=about, sound=sound, method=method, length_s=length_s, **fields), measures),)
 
 
-def _one(
-    make: Callable[..., _Made], value: object, kinds: Mapping[str, Kind], where: str, faults: list[Fault]
-) -> _Made | None:
-    """Read one object; None where there are faults."""
-    fields = read_fields(value, kinds, where, faults)
-    return None if faults else make(**fields)
-
-
-def _maybe_one(
-    make: Callable[..., _Made], value: object, kinds: Mapping[str, Kind], where: str, faults: list[Fault]
-) -> _Made | None:
-    """Read one object that may be null."""
-    return None if value is None else _one(make, value, kinds, where, faults)
-
-
-def _measures(value: object, where: str, faults: list[Fault]) -> KeptMeasures | None:
+def _measures(
+    value: object, where: str, faults: list[Fault], *, slur_kinds: Mapping[str, Kind]
+) -> KeptMeasures | None:
     if value is None:
         return None
     fields = read_fields(value, _MEASURES, where, faults)
     notes = _each(_note, fields.pop("notes", ()), f"{where}.notes", faults)
-    slurs = _each(_slur, fields.pop("slurs", ()), f"{where}.slurs", faults)
+    slurs = _each(partial(_slur, slur_kinds), fields.pop("slurs", ()), f"{where}.slurs", faults)
     if faults:
         return None
     return KeptMeasures(notes=notes, slurs=slurs, measures_json=fields.pop("document"), **fields)
@@ -325,18 +303,18 @@ def _each(
 
 def _note(value: object, where: str, faults: list[Fault]) -> KeptNote | None:
     fields = read_fields(value, _NOTE, where, faults)
-    way = _one(TakenWay, fields.pop("way", None), _WAY, f"{where}.way", faults)
-    vibrato = _maybe_one(Vibrato, fields.pop("vibrato", None), _VIBRATO, f"{where}.vibrato", faults)
+    way = one(TakenWay, fields.pop("way", None), WAY, f"{where}.way", faults)
+    vibrato = maybe_one(Vibrato, fields.pop("vibrato", None), _VIBRATO, f"{where}.vibrato", faults)
     if faults or way is None:
         return None
     measure = NoteMeasure(vibrato=vibrato, **{name: fields.pop(name) for name in _NOTE_MEASURE})
     return KeptNote(way=way, measure=measure, **fields)
 
 
-def _slur(value: object, where: str, faults: list[Fault]) -> KeptSlur | None:
-    fields = read_fields(value, _SLUR, where, faults)
-    ways = [_one(TakenWay, way, _WAY, f"{where}.ways[{at}]", faults) for at, way in enumerate(fields.pop("ways", ()))]
-    foreign = _maybe_one(Foreign, fields.pop("foreign", None), _FOREIGN, f"{where}.foreign", faults)
+def _slur(kinds: Mapping[str, Kind], value: object, where: str, faults: list[Fault]) -> KeptSlur | None:
+    fields = read_fields(value, kinds, where, faults)
+    ways = [one(TakenWay, way, WAY, f"{where}.ways[{at}]", faults) for at, way in enumerate(fields.pop("ways", ()))]
+    foreign = maybe_one(Foreign, fields.pop("foreign", None), _FOREIGN, f"{where}.foreign", faults)
     if faults:
         return None
     first, second = fields.pop("played")

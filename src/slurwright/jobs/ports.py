@@ -173,6 +173,12 @@ class KeptPractice(Protocol):
         """Log attempts, all of them or none; on the disk when this comes back."""
         ...
 
+    def log_item(
+        self, sheet_id: str, item: int, attempts: Sequence[EarAttempt], *, now: datetime
+    ) -> tuple[LoggedAttempt, ...]:
+        """Log what was tried at an item of a sheet and tick the item as done, both or neither."""
+        ...
+
     def attempts_of(
         self,
         player_id: str,

@@ -1,8 +1,8 @@
 """Everything out of a store as values, and everything of another store in: joined, never overwritten.
 
 Rows are the same where their ids are the same. What both know and one of them has changed later (a name, notes, a
-deletion, the measures of a take) is taken from the later one; readings and their histories are put together. So
-importing twice changes nothing, and two stores that import each other hold the same.
+deletion, the measures of a take) is taken from the later one; readings, attempts and their histories are put
+together. So importing twice changes nothing, and two stores that import each other hold the same.
 """
 
 import sqlite3
@@ -15,6 +15,14 @@ from slurwright.errors import Fault, StoreError
 from slurwright.formats.collection import Collection
 from slurwright.formats.times import to_text
 from slurwright.horn.owned import KeptReading, OwnedHorn, Player
+from slurwright.store.attempts import every_attempt
+from slurwright.store.exchange_practice import (
+    PracticeWork,
+    dangling_practice,
+    practice_work,
+    unlikely_practice,
+    write_practice,
+)
 from slurwright.store.exchange_takes import (
     TakesWork,
     dangling_takes,
@@ -27,8 +35,11 @@ from slurwright.store.horns import LONGEST_NOTES, every_horn, put_horns
 from slurwright.store.names import clean_name, same_name
 from slurwright.store.players import every_player, put_players
 from slurwright.store.readings import every_reading, insert_marks, insert_reading, insert_source, tone_faults
+from slurwright.store.sheets import every_sheet
 from slurwright.store.take_measures import every_whole_take
 from slurwright.store.take_tones import let_speak_once
+from slurwright.store.trials import every_trial
+from slurwright.store.withdrawals import new_marks
 
 __all__ = ["Imported", "export_all", "import_all"]
 
@@ -43,10 +54,13 @@ class Imported:
     horns_added: int
     readings_added: int
     changed: int
-    """Players, horns, readings and takes that were known already and stand differently now."""
+    """Players, horns, readings, takes, trials, sheets and attempts that were known and stand differently now."""
     takes_added: int = 0
     sounds_added: int = 0
     """Recordings that came with it and were not here."""
+    trials_added: int = 0
+    sheets_added: int = 0
+    attempts_added: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +77,7 @@ class _Work:
     sourced_readings: tuple[KeptReading, ...]
     """Known readings of which it was not known here that they come from a take."""
     takes: TakesWork
+    practice: PracticeWork
 
 
 def export_all(connection: sqlite3.Connection) -> Collection:
@@ -72,7 +87,13 @@ def export_all(connection: sqlite3.Connection) -> Collection:
         connection: in a transaction.
     """
     return Collection(
-        every_player(connection), every_horn(connection), every_reading(connection), every_whole_take(connection)
+        every_player(connection),
+        every_horn(connection),
+        every_reading(connection),
+        every_whole_take(connection),
+        every_trial(connection),
+        every_sheet(connection),
+        every_attempt(connection),
     )
 
 
@@ -87,12 +108,14 @@ def import_all(connection: sqlite3.Connection, incoming: Collection) -> Imported
         StoreError: it contradicts itself or what is kept here, or two would have the same name; all faults at once.
     """
     faults = [*_doubled(incoming), *_dangling(incoming), *dangling_takes(incoming)]
-    faults += [*_unlikely(incoming), *unlikely_takes(incoming)]
+    faults += [*dangling_practice(incoming), *_unlikely(incoming), *unlikely_takes(incoming)]
+    faults += unlikely_practice(incoming)
     if faults:
         raise StoreError(faults=tuple(faults))
     here = Collection(every_player(connection), every_horn(connection), every_reading(connection))
     takes = takes_work(connection, known_takes(connection), incoming.takes, faults)
-    work = _worked_out(here, incoming, takes, faults)
+    practice = practice_work(connection, incoming, faults)
+    work = _worked_out(here, incoming, faults, takes=takes, practice=practice)
     faults.extend(_name_faults(here, work))
     if faults:
         raise StoreError(faults=tuple(faults))
@@ -101,8 +124,12 @@ def import_all(connection: sqlite3.Connection, incoming: Collection) -> Imported
         players_added=len(work.new_players),
         horns_added=len(work.new_horns),
         readings_added=len(work.new_readings),
-        changed=sum(map(len, (work.changed_players, work.changed_horns, work.longer_readings, takes.changed))),
+        changed=sum(map(len, (work.changed_players, work.changed_horns, work.longer_readings, takes.changed)))
+        + practice.changed,
         takes_added=len(takes.new),
+        trials_added=len(practice.new_trials),
+        sheets_added=len(practice.new_sheets),
+        attempts_added=len(practice.new_attempts),
     )
 
 
@@ -112,6 +139,9 @@ def _doubled(incoming: Collection) -> Iterator[Fault]:
         ("horn", [horn.id for horn in incoming.horns]),
         ("reading", [kept.id for kept in incoming.readings]),
         ("take", [whole.take.id for whole in incoming.takes]),
+        ("trial", [whole.trial.id for whole in incoming.trials]),
+        ("sheet", [whole.sheet.id for whole in incoming.sheets]),
+        ("attempt", [whole.attempt.id for whole in incoming.attempts]),
     )
     for what, names in ids:
         for name, count in Counter(names).items():
@@ -157,7 +187,9 @@ def _unclean(name: str, what: str) -> Iterator[Fault]:
             yield Fault(f"a {what}'s name is not as names are kept", got=repr(name), allowed=repr(clean))
 
 
-def _worked_out(here: Collection, incoming: Collection, takes: TakesWork, faults: list[Fault]) -> _Work:
+def _worked_out(
+    here: Collection, incoming: Collection, faults: list[Fault], *, takes: TakesWork, practice: PracticeWork
+) -> _Work:
     known_players = {player.id: player for player in here.players}
     known_horns = {horn.id: horn for horn in here.horns}
     known_readings = {kept.id: kept for kept in here.readings}
@@ -188,6 +220,7 @@ def _worked_out(here: Collection, incoming: Collection, takes: TakesWork, faults
         tuple(longer),
         tuple(sourced),
         takes,
+        practice,
     )
 
 
@@ -215,9 +248,8 @@ def _new_history(known: KeptReading, kept: KeptReading, faults: list[Fault]) -> 
     if other_take or replace(known, withdrawals=(), take=None) != replace(kept, withdrawals=(), take=None):
         faults.append(Fault("this reading is another one here", where=f"reading {kept.id}"))
         return
-    states = {mark.at: mark.withdrawn for mark in known.withdrawals}
-    new = tuple(mark for mark in kept.withdrawals if mark.at not in states)
-    if any(states.get(mark.at, mark.withdrawn) is not mark.withdrawn for mark in kept.withdrawals):
+    new = new_marks(known.withdrawals, kept.withdrawals)
+    if new is None:
         faults.append(Fault("this reading has another history here", where=f"reading {kept.id}"))
     elif new:
         yield replace(kept, withdrawals=new)
@@ -254,6 +286,7 @@ def _write(connection: sqlite3.Connection, work: _Work) -> None:
     put_players(connection, (*work.changed_players, *work.new_players))
     put_horns(connection, (*work.changed_horns, *work.new_horns))
     write_takes(connection, work.takes)
+    write_practice(connection, work.practice)
     for kept in work.new_readings:
         insert_reading(connection, kept)
     for kept in work.longer_readings:

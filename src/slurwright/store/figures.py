@@ -43,7 +43,14 @@ def measured_from(row: Sequence[Cell], at: int) -> Measured:
         ValueError: they make no figure.
     """
     hidden = row[at + 3]
-    return figure_from(row, at) if hidden is None else Hidden(Veil(hidden))
+    if hidden is None:
+        return figure_from(row, at)
+    known = _HIDDEN.get(hidden)
+    return Hidden(Veil(hidden)) if known is None else known
+
+
+_HIDDEN: dict[Cell, Hidden] = {veil.value: Hidden(veil) for veil in Veil}
+"""The few that there are, made once: a long look at the past meets each ten thousand times."""
 
 
 def figure_from(row: Sequence[Cell], at: int) -> Figure:
@@ -56,7 +63,8 @@ def figure_from(row: Sequence[Cell], at: int) -> Figure:
     Raises:
         ValueError: they make no figure.
     """
-    value, low, high = row[at : at + 3]
-    if not (isinstance(value, float) and isinstance(low, float) and isinstance(high, float)):
-        raise ValueError("a figure without a value or an interval")  # noqa: TRY004 - said as damage of the row
-    return Figure(value, low, high)
+    value, low, high = row[at], row[at + 1], row[at + 2]
+    # The columns are held to figures or nothing by the table itself.
+    if value is None or low is None or high is None:
+        raise ValueError("a figure without a value or an interval")
+    return Figure(value, low, high)  # type: ignore[arg-type]

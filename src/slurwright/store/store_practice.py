@@ -30,6 +30,15 @@ class StoreOfPractice(StoreOfTakes):
         with self._changing():
             return logged.log_attempts(self._writer, attempts, now=now, new_id=self._new_id)
 
+    def log_item(
+        self, sheet_id: str, item: int, attempts: Sequence[EarAttempt], *, now: datetime
+    ) -> tuple[LoggedAttempt, ...]:
+        """Log what was tried at an item of a sheet and tick the item as done, both or neither."""
+        with self._changing():
+            kept = logged.log_attempts(self._writer, attempts, now=now, new_id=self._new_id)
+            sheets.tick_sheet(self._writer, sheet_id, [(item, TickState.DONE)], now=now)
+        return kept
+
     def attempts_of(
         self,
         player_id: str,

@@ -25,6 +25,7 @@ from slurwright.store.sounds import (
     staged,
     takes_folder,
 )
+from slurwright.store.unswept import unswept
 
 __all__ = ["StoreOfTakes"]
 
@@ -132,7 +133,7 @@ class StoreOfTakes(OpenedStore):
         until: date | None = None,
     ) -> tuple[PlayedSlur, ...]:
         """List measured slurs of all takes that stand, in the order in which they were played."""
-        with self._seeing() as connection:
+        with unswept(), self._seeing() as connection:
             return tuple(
                 take_measures.list_slurs(
                     connection,
@@ -156,7 +157,7 @@ class StoreOfTakes(OpenedStore):
         until: date | None = None,
     ) -> tuple[TakenNote, ...]:
         """List measured notes of all takes that stand, in the order in which they were played."""
-        with self._seeing() as connection:
+        with unswept(), self._seeing() as connection:
             return tuple(
                 take_measures.list_notes(
                     connection, player_id, horn_id=horn_id, sounding=sounding, since=since, until=until

@@ -51,7 +51,15 @@ _ALL = """
     WHERE takes.player_id = :player AND takes.deleted_at IS NULL
     AND NOT EXISTS (SELECT 1 FROM horns WHERE id = takes.horn_id AND horns.deleted_at IS NOT NULL)
 """
-_ALL_SLURS = _ALL.format(table="take_slurs", columns=", ".join(f"take_slurs.{name}" for name in SLUR_COLUMNS))
+# By what sounded and by what was asked: a note that never came names the one before it as what sounded.
+_LEVEL = """
+    (SELECT level_db FROM take_notes WHERE take_notes.take_id = takes.id
+    AND take_notes.played = take_slurs.played_{one} AND take_notes.asked = take_slurs.asked_{one})
+"""
+_LEVELS = tuple(_LEVEL.format(one=one) for one in (1, 2))
+_ALL_SLURS = _ALL.format(
+    table="take_slurs", columns=", ".join((*_LEVELS, *(f"take_slurs.{name}" for name in SLUR_COLUMNS)))
+)
 _ALL_NOTES = _ALL.format(table="take_notes", columns=", ".join(f"take_notes.{name}" for name in NOTE_COLUMNS))
 _ONLY = {
     "horn": "AND takes.horn_id = :horn",
@@ -66,7 +74,9 @@ _ONLY = {
 }
 _IN_ORDER = "ORDER BY takes.played_on, takes.made_at, takes.id, place"
 _WITH_TAKE = 3
-"""How many cells stand before those of the slur or note."""
+"""How many cells stand before those of the note."""
+_WITH_LEVELS = 5
+"""How many stand before those of the slur."""
 
 
 def put_measures(connection: sqlite3.Connection, take_id: str, measures: KeptMeasures) -> None:
@@ -286,5 +296,7 @@ def _taken_note(row: tuple[Any, ...]) -> TakenNote:
 
 
 def _played_slur(row: tuple[Any, ...]) -> PlayedSlur:
-    take_id, horn_id, played_on = row[:_WITH_TAKE]
-    return PlayedSlur(take_id, horn_id, date.fromisoformat(played_on), slur_from_cells(row[_WITH_TAKE:]))
+    take_id, horn_id, played_on, first_db, second_db = row[:_WITH_LEVELS]
+    levels_db = None if first_db is None or second_db is None else (first_db, second_db)
+    slur = slur_from_cells(row[_WITH_LEVELS:])
+    return PlayedSlur(take_id, horn_id, date.fromisoformat(played_on), slur, levels_db)

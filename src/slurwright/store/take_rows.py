@@ -40,6 +40,9 @@ SLUR_COLUMNS = (
 _BETWEEN_REASONS = ";"
 _NOTE_FIGURES_AT = tuple(map(NOTE_COLUMNS.index, _NOTE_FIGURES))
 _VIBRATO_AT = NOTE_COLUMNS.index("vibrato_hz")
+_PATHS = {path.value: path for path in SlurPath}
+_OUTCOMES = {outcome.value: outcome for outcome in SlurOutcome}
+_PLAYED_AS = {how.value: how for how in PlayedAs}
 _SLUR_FIGURES_AT = tuple(map(SLUR_COLUMNS.index, _SLUR_FIGURES))
 _PATH_AT = SLUR_COLUMNS.index("path")
 
@@ -142,7 +145,7 @@ def note_from_cells(row: Sequence[Any]) -> KeptNote:
     asked, label = row[:2]
     way = way_from_cells(*row[2:7])
     technique, dynamic, played_as, onset_s, offset_s, played, steady_from, steady_to = row[7:15]
-    cents, drift, wander, scoop = (measured_from(row, at) for at in _NOTE_FIGURES_AT)
+    cents, drift, wander, scoop = [measured_from(row, at) for at in _NOTE_FIGURES_AT]
     has_vibrato = row[_VIBRATO_AT] is not None
     measure = NoteMeasure(
         played=played,
@@ -155,7 +158,8 @@ def note_from_cells(row: Sequence[Any]) -> KeptNote:
         level_db=row[_VIBRATO_AT + 6],
         brightness=measured_from(row, _VIBRATO_AT + 7),
     )
-    return KeptNote(asked, label, way, technique, dynamic, PlayedAs(played_as), onset_s, offset_s, measure)
+    how = _PLAYED_AS.get(played_as) or PlayedAs(played_as)
+    return KeptNote(asked, label, way, technique, dynamic, how, onset_s, offset_s, measure)
 
 
 def slur_from_cells(row: Sequence[Any]) -> KeptSlur:
@@ -167,7 +171,7 @@ def slur_from_cells(row: Sequence[Any]) -> KeptSlur:
     asked_1, asked_2, label = row[:3]
     ways = way_from_cells(*row[3:8]), way_from_cells(*row[8:13])
     technique, dynamic, tempo_qpm, time_s, hold_s, first, second = row[13:20]
-    time_ms, dip_db, dip_ms, silence, scoop, overshoot = (measured_from(row, at) for at in _SLUR_FIGURES_AT)
+    time_ms, dip_db, dip_ms, silence, scoop, overshoot = [measured_from(row, at) for at in _SLUR_FIGURES_AT]
     path, foreign_hz, foreign_partial = row[_PATH_AT : _PATH_AT + 3]
     outcome, chance = row[_PATH_AT + 6 : _PATH_AT + 8]
     measure = SlurMeasure(
@@ -179,9 +183,9 @@ def slur_from_cells(row: Sequence[Any]) -> KeptSlur:
         silence_ms=silence,
         scoop_cents=scoop,
         overshoot_cents=overshoot,
-        path=SlurPath(path),
+        path=_PATHS.get(path) or SlurPath(path),
         foreign=None if foreign_hz is None else Foreign(foreign_hz, foreign_partial, figure_from(row, _PATH_AT + 3)),
-        outcome=SlurOutcome(outcome),
+        outcome=_OUTCOMES.get(outcome) or SlurOutcome(outcome),
         outcome_chance=chance,
         quality=measured_from(row, _PATH_AT + 8),
         reasons=_reasons(row[_PATH_AT + 12]),
