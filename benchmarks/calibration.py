@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from benchmarks.calibration_rivals import regressed
-from builders.players_scores import Foretold, Score, joined, scored
+from builders.players_scores import Foretold, Score, joined, scored, worse_by
 from builders.players_trials import WORLDS, Forecast, Forecaster, Trial, forecasts_of, ours, prior_only, trial
 from builders.players_worlds import PlayersWorld
 
@@ -26,6 +26,7 @@ HEADINGS = (
     "foretold by",
     "Brier score",
     "log loss, nat",
+    "worse than ours by (standard error)",
     "calibration error, points",
     "true risk in the 90 % interval",
     "mean width, points",
@@ -44,23 +45,26 @@ def forecasters(attempts: int) -> Mapping[str, Forecaster]:
     return found | ({REGRESSED: by_regression} if attempts else {})
 
 
-def measured(world: PlayersWorld, attempts: int, seeds: Sequence[int]) -> dict[str, Score]:
-    """Score all forecasts of one world after so many attempts."""
+def measured(world: PlayersWorld, attempts: int, seeds: Sequence[int]) -> dict[str, Foretold]:
+    """Collect all forecasts of one world after so many attempts."""
     parts: dict[str, list[Foretold]] = {}
     for seed in seeds:
         for name, foretold in forecasts_of(trial(world, seed, attempts=attempts), forecasters(attempts)).items():
             parts.setdefault(name, []).append(foretold)
-    return {name: scored(joined(found)) for name, found in parts.items()}
+    return {name: joined(found) for name, found in parts.items()}
 
 
-def row(attempts: int, name: str, score: Score) -> str:
+def row(attempts: int, name: str, found: Mapping[str, Foretold]) -> str:
     """One line of a world's table."""
+    score = scored(found[name])
+    more, error = worse_by(found[name], found[OURS])
     interval = (f"{100 * score.coverage:.1f} %", f"{100 * score.width:.1f}") if name == OURS else ("", "")
     cells = (
         str(attempts),
         name,
         f"{score.brier:.4f}",
         f"{score.log_loss:.4f}",
+        "" if name == OURS else f"{more:+.4f} ({error:.4f})",
         f"{100 * score.calibration:.2f}",
         *interval,
     )
@@ -74,6 +78,7 @@ def least_row(attempts: int, score: Score) -> str:
         "the truth itself",
         f"{score.brier_least:.4f}",
         f"{score.log_loss_least:.4f}",
+        "",
         f"floor {100 * score.calibration_floor:.2f}",
     )
     return f"| {' | '.join(cells)} | | |"
@@ -104,9 +109,10 @@ def main(players: int, first_seed: int, *, write: bool) -> None:
         start = time.process_time()
         say("", f"World: {world.name}.", "", *headed(HEADINGS))
         for attempts in ATTEMPTS:
-            scores = measured(world, attempts, seeds)
-            say(*(row(attempts, name, score) for name, score in scores.items()), least_row(attempts, scores[OURS]))
-            curves.append(curve(world, attempts, scores[OURS]))
+            found = measured(world, attempts, seeds)
+            score = scored(found[OURS])
+            say(*(row(attempts, name, found) for name in found), least_row(attempts, score))
+            curves.append(curve(world, attempts, score))
         print(f"({time.process_time() - start:.0f} s of processor)", file=sys.stderr)
     say("", "Reliability of ours.", "", *curves)
     if write:

@@ -15,9 +15,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slurwright.plan.transition import Bools, Floats, Ints
+from slurwright.plan.transition import Floats, Ints
 
-__all__ = ["EDGES", "Bin", "Foretold", "Score", "joined", "scored"]
+__all__ = ["EDGES", "Bin", "Foretold", "Score", "joined", "scored", "worse_by"]
 
 EDGES = (0.0, 0.02, 0.05, 0.1, 0.2, 0.35, 0.5, 0.75, 1.0)
 """Of the bins of foretold risk."""
@@ -74,13 +74,6 @@ def joined(parts: Sequence[Foretold]) -> Foretold:
     return Foretold(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
 
-def chosen(foretold: Foretold, rows: Bools) -> Foretold:
-    """Keep some of the slurs."""
-    return Foretold(
-        foretold.player[rows], foretold.risk[rows], foretold.truth[rows], foretold.low[rows], foretold.high[rows]
-    )
-
-
 def scored(foretold: Foretold) -> Score:
     """Score forecasts of several players."""
     risk, truth = foretold.risk, foretold.truth
@@ -102,6 +95,20 @@ def scored(foretold: Foretold) -> Score:
             for place in np.flatnonzero(size).tolist()
         ),
     )
+
+
+def worse_by(other: Foretold, than: Foretold) -> tuple[float, float]:
+    """How much larger one forecast's log loss is than another's, and the standard error of that over players [nat].
+
+    Args:
+        other: forecasts of the same slurs in the same order.
+        than: what they are compared with.
+
+    """
+    more = _log_loss(other.risk, other.truth) - _log_loss(than.risk, than.truth)
+    number = np.unique(than.player, return_inverse=True)[1]
+    misses = np.bincount(number, weights=more - more.mean())
+    return float(more.mean()), float(np.sqrt(misses @ misses) / len(more))
 
 
 def _brier(risk: Floats, truth: Floats) -> Floats:
