@@ -89,9 +89,9 @@ def pitches_of(cells: TakenCells, notes: Sequence[PlacedNote], rules: NoteRules)
     sizes = _Sizes(scatter, wander, np.full((len(notes), len(scatter)), 1.0 / len(scatter)))
     tail = np.ones(len(cells.cents))
     found = _solved(cells, notes, sizes, tail=tail, rules=rules)
-    for _ in range(_TURNS):
+    for turn in range(_TURNS):
         sizes = _sized(cells, notes, sizes, found=found, tail=tail, rules=rules)
-        found = _solved(cells, notes, sizes, tail=tail, rules=rules)
+        found = _solved(cells, notes, sizes, tail=tail, rules=rules, last=turn == _TURNS - 1)
         tail = _tails(cells, notes, found, scatter_var=sizes.scatter_var, tail=rules.tail)
     return _centred(found)
 
@@ -114,9 +114,18 @@ def _sized(
 
 
 def _solved(
-    cells: TakenCells, notes: Sequence[PlacedNote], sizes: _Sizes, *, tail: Floats, rules: NoteRules
+    cells: TakenCells,
+    notes: Sequence[PlacedNote],
+    sizes: _Sizes,
+    *,
+    tail: Floats,
+    rules: NoteRules,
+    last: bool = False,
 ) -> Pitches:
-    """Solve what takes are off, and then each note's places, for sizes that are known as well as they are."""
+    """Solve what takes are off, and then each note's places, for sizes that are known as well as they are.
+
+    Before the last time the places are taken as if what takes are off were known exactly.
+    """
     spread = (cells.variance + sizes.scatter_var) / tail
     precision = np.diag(np.bincount(cells.take, 1.0 / spread, minlength=cells.takes) + 1.0 / rules.take_sd_cents**2)
     pull = np.bincount(cells.take, cells.cents / spread, minlength=cells.takes)
@@ -138,32 +147,21 @@ def _solved(
         pull[takes] -= plain.mean[0][note.knots] / spread[at]
     cov = np.linalg.inv(precision)
     offset = cov @ pull
-    found = Pitches(offset, cov, (), spread)
-    levels = tuple(
-        _placed(cells, note, answer, found, sizes=replace(sizes, shares=shares), tail=tail, rules=rules)
-        for note, answer, shares in zip(notes, answers, sizes.shares, strict=True)
-    )
-    return replace(found, levels=levels)
+    levels = []
+    for note, answer, shares in zip(notes, answers, sizes.shares, strict=True):
+        alone = mixed(_assumed(cells, note, offset, sizes, tail=tail, rules=rules), shares)
+        level = Level(alone.mean + offset.mean(), alone.cov)
+        levels.append(_widened(level, answer, cells.take[note.cells], cov) if last else level)
+    return Pitches(offset, cov, tuple(levels), spread)
 
 
-def _placed(
-    cells: TakenCells,
-    note: PlacedNote,
-    answer: Floats,
-    found: Pitches,
-    *,
-    sizes: _Sizes,
-    tail: Floats,
-    rules: NoteRules,
-) -> Level:
-    """Say where a note lay, what takes are off taken out, and how much less sure that makes it."""
-    takes = cells.take[note.cells]
-    alone = mixed(_assumed(cells, note, found.offset, sizes, tail=tail, rules=rules), sizes.shares)
+def _widened(level: Level, answer: Floats, takes: Ints, offset_cov: Floats) -> Level:
+    """Say how much less sure a note's place is, since what takes are off is not known exactly."""
     # What all takes share is the note's: the offsets' mean goes from them to it.
-    moves = np.full((len(alone.mean), cells.takes), 1.0 / cells.takes)
+    moves = np.full((len(level.mean), len(offset_cov)), 1.0 / len(offset_cov))
     moves[:, takes] += answer
-    cov = alone.cov + moves @ found.offset_cov @ moves.T
-    return Level(alone.mean + found.offset.mean(), (cov + cov.T) / 2.0)
+    cov = level.cov + moves @ offset_cov @ moves.T
+    return Level(level.mean, (cov + cov.T) / 2.0)
 
 
 def _assumed(
