@@ -7,14 +7,13 @@ from numpy.random import Generator, default_rng
 
 from slurwright.horn import Horn, HornKind
 from slurwright.pitch import Reading, SoundingPitch
-from slurwright.plan.advice import place_said
 from slurwright.practice.exercise import Exercise, ExerciseKind
 from slurwright.practice.exercise_dress import dressed
 from slurwright.practice.exercise_lips import Stations, drill, in_some_order, stations_on
 from slurwright.practice.exercise_rhythm import Grain
 from slurwright.practice.exercise_rules import ExerciseRules
 from slurwright.practice.exercise_rungs import Link, Rungs, chain_of, usual_partials
-from slurwright.practice.exercise_words import daily_words
+from slurwright.practice.exercise_words import chain_words, daily_words
 
 __all__ = ["daily_lip_slurs"]
 
@@ -23,6 +22,8 @@ _LEAST_LINKS = 4
 _LONGEST_LADDER = 4
 _TURNS_A_SIZE = 3
 """How many ladders of one length are played before a longer one."""
+_START_SHARE = 0.35
+"""How far up the range a day begins (ours) [1]."""
 _MOST = 60
 
 
@@ -87,16 +88,17 @@ def _shapes(rungs: Rungs, rng: Generator, rules: ExerciseRules) -> Iterator[_Sha
         turn = count // len(places)
         size = min(2 + turn // _TURNS_A_SIZE, _LONGEST_LADDER, len(partials))
         windows = [partials[start : start + size] for start in range(len(partials) - size + 1)]
-        order = orders.setdefault((count % len(places), size), _from_the_middle(len(windows), rng))
+        order = orders.setdefault((count % len(places), size), _in_order(windows, rng))
         ladder = windows[order[turn % _TURNS_A_SIZE % len(windows)]]
         grain = Grain.WIDE if turn == 0 else (Grain.MIDDLE, Grain.QUICK)[int(rng.integers(2)) if turn > 2 else 0]
         yield _Shape(tuple(ladder), stations_on(rungs, chain, ladder), grain)
 
 
-def _from_the_middle(count: int, rng: Generator) -> list[int]:
-    """Places from the middle outwards; which of two as far from it comes first is left to the draw."""
-    middle = (count - 1) / 2
-    return sorted(range(count), key=lambda at: (abs(at - middle), float(rng.random())))
+def _in_order(windows: Sequence[Sequence[int]], rng: Generator) -> list[int]:
+    """Places of ladders: from a little below the middle outwards, about, those that pass over a partial last."""
+    start = _START_SHARE * (len(windows) - 1)
+    gaps = [ladder[-1] - ladder[0] - len(ladder) + 1 for ladder in windows]
+    return sorted(range(len(windows)), key=lambda at: (gaps[at] > 0, abs(at - start) + float(rng.random())))
 
 
 def _partials_in_range(rungs: Rungs, chain: Sequence[Link], usual: Sequence[int]) -> list[int]:
@@ -124,7 +126,8 @@ def _written(
     shape: _Shape, rungs: Rungs, rng: Generator, count: int, *, level: int, rules: ExerciseRules
 ) -> Exercise:
     stations = shape.stations[:count]
-    chain = f"{place_said(stations[0][0].way)} to {place_said(stations[-1][0].way)}"
+    low, high = stations[0][0].written, stations[0][-1].written
+    size = len(shape.ladder)
     ordered = stations if level == 1 else in_some_order(stations, rng)
     step = int(rng.integers(len(shape.ladder) - 1))
     wide = shape.grain is Grain.WIDE
@@ -136,8 +139,8 @@ def _written(
         grain=shape.grain,
         tempo_qpm=rules.easy_qpm if wide else rules.usual_qpm,
         dynamic="mf" if shape.grain is not Grain.QUICK else "mp",
-        title=f"Lip slurs on {len(shape.ladder)} rungs, from {ordered[0][0].written}",
+        title=f"Lip slurs {low} to {high}{f', {size} rungs' if size > 2 else ''}",
         swelling=not wide and bool(rng.random() < 0.5),
     )
-    words = daily_words(shape.ladder, chain)
+    words = daily_words(shape.ladder, chain_words(stations))
     return dressed(ExerciseKind.DAILY, made, words, rungs=rungs, rules=rules, level=level)

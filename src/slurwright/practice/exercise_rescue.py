@@ -65,6 +65,6 @@ def _best(choices: Iterable[Choice]) -> Choice | None:
 
 def _rescue(aim: Aim, choice: Choice) -> Rescue:
     fingers = choice.fingers[:1].upper() + choice.fingers[1:]
-    words = f"Only when the normal fingering has been practised: {choice.why}", f"{fingers}."
+    words = f"Only when the normal fingering has been practised. {choice.why}", f"{fingers}."
     pair = pair_of(aim.study, aim.move, choice.ways, technique=choice.technique)
     return Rescue(pair, f"{aim.names}, the rescue: {choice.name}", words)

@@ -109,7 +109,7 @@ def _forms(first: Fraction) -> Iterator[_Form]:
             for rest in (Fraction(1), Fraction(2)):
                 for count in (2, 3):
                     last = whole - rest - (count - 1) * first
-                    if last >= min(first, 1) and _readable(last, begins=(count - 1) * first):
+                    if last >= min(first, Fraction(1)) and _readable(last, begins=(count - 1) * first):
                         yield _Form(metre, (first,) * (count - 1) + (last,), rest)
 
 

@@ -2,14 +2,14 @@
 
 from collections.abc import Sequence
 
-from slurwright.plan import Technique
-from slurwright.plan.advice import place_said
+from slurwright.plan import Technique, Way
 from slurwright.practice.exercise_aim import Aim, names_of
 from slurwright.practice.exercise_rungs import Stand
 
 __all__ = [
     "around_words",
     "at_tempo_words",
+    "chain_words",
     "daily_words",
     "passage_words",
     "rung_title",
@@ -35,9 +35,8 @@ def rung_words(aim: Aim, stations: Sequence[Sequence[Stand]]) -> Words:
         what = "places of the slide" if _tongued(aim) else "fingerings"
         purpose = f"The two {what} of the slur, on its own partial first and then on its neighbours."
         return purpose, _tongued_how() if _tongued(aim) else "Steady air; fingers quick and together."
-    chain = f"{place_said(stations[0][0].way)} to {place_said(stations[-1][0].way)}"
     low, high = aim.partials
-    purpose = f"The slur's own partials, {low} and {high}, on every {_place(aim)} from {chain}."
+    purpose = f"The slur's own partials, {low} and {high}, on {chain_words(stations)}."
     return purpose, f"Slow and full. {_air(aim)} Breathe in each rest."
 
 
@@ -55,8 +54,9 @@ def soft_words() -> Words:
 
 def two_words(aim: Aim) -> Words:
     """Say it of the slur alone, slowly."""
-    normal = "normal fingering" if aim.technique is Technique.PLAIN else "normal places"
-    purpose = f"The slur itself on the {normal} ({names_of(aim.pair.ways)}), slowly."
+    normal = f"normal {'fingering' if _is_valved(aim.pair.ways[0]) else 'position'}"
+    alike = aim.pair.ways[0].fingering == aim.pair.ways[1].fingering
+    purpose = f"The slur itself on the {normal}{'' if alike else 's'} ({names_of(aim.pair.ways)}), slowly."
     return purpose, _tongued_how() if _tongued(aim) else f"{_air(aim)} Listen for the middle of the slur."
 
 
@@ -89,8 +89,17 @@ def _tongued_how() -> str:
     return "Steady air, a quick slide, the softest touch of the tongue as it arrives."
 
 
-def _place(aim: Aim) -> str:
-    return "fingering" if aim.own[0].setting.slide_position is None else "position"
+def chain_words(stations: Sequence[Sequence[Stand]]) -> str:
+    """Say over which fingerings or positions a pattern is carried: "fingerings 0 to 2-4", "positions 1 to 7"."""
+    first, last = stations[0][0].way, stations[-1][0].way
+    what = "fingering" if _is_valved(first) else "position"
+    if first.fingering == last.fingering:
+        return f"{what} {first.fingering}"
+    return f"{what}s {first.fingering} to {last.fingering}"
+
+
+def _is_valved(way: Way) -> bool:
+    return way.setting.slide_position is None
 
 
 def _air(aim: Aim) -> str:
