@@ -76,8 +76,10 @@ def believed_chances(arms: int) -> tuple[tuple[float, ...], ...]:
     return tuple(dict.fromkeys(found))
 
 
-def played_trial(world: str, arms: int, rng: np.random.Generator, rules: TrialRules, *, blocks: int) -> Played:
-    """Play a trial on to some number of blocks, and say what is said after each."""
+def played_trial(
+    world: str, arms: int, rng: np.random.Generator, rules: TrialRules, *, blocks: int, stops: bool = False
+) -> Played:
+    """Play a trial on to some number of blocks, or until it answers, and say what is said after each."""
     believed = believed_chances(arms)[int(rng.integers(len(believed_chances(arms))))]
     logits = _truth(world, np.asarray(believed), rng, rules)
     tiring = world in ("tiring", "rested")
@@ -102,6 +104,8 @@ def played_trial(world: str, arms: int, rng: np.random.Generator, rules: TrialRu
         key = tuple(sorted(held))
         counted[key] = counted.get(key, 0) + 1
         looks.append(_look(believed, counted, rules, block + 1))
+        if stops and looks[-1].answer is not Answer.OPEN:
+            break
     return Played(_average(logits, rules, tiring=tiring), tuple(looks))
 
 
@@ -238,11 +242,20 @@ def _missed(one: Played, blocks: int, limit: float, unlikely: float, rules: Tria
     return max(one.truth) - one.truth[0] > rules.worth_chance
 
 
-def simulated(arms: int, trials: int, seed: int, rules: TrialRules, *, blocks: int) -> dict[str, list[Played]]:
+def simulated(
+    arms: int, trials: int, seed: int, rules: TrialRules, *, blocks: int, stops: bool = False
+) -> dict[str, list[Played]]:
     """Play trials in every world."""
     return {
         world: [
-            played_trial(world, arms, np.random.default_rng([seed + trial, number, arms]), rules, blocks=blocks)
+            played_trial(
+                world,
+                arms,
+                np.random.default_rng([seed + trial, number, arms]),
+                rules,
+                blocks=blocks,
+                stops=stops,
+            )
             for trial in range(trials)
         ]
         for number, world in enumerate(WORLDS)

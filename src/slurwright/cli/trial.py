@@ -237,6 +237,7 @@ def take(
     from slurwright.cli.keeping import keeping  # noqa: PLC0415  heavy rooms wait for a job
     from slurwright.cli.progress import progressing  # noqa: PLC0415
     from slurwright.devices.clock import today  # noqa: PLC0415
+    from slurwright.evidence.trial_tries import page_slots  # noqa: PLC0415
     from slurwright.wiring.trials import (  # noqa: PLC0415
         RoundWish,
         block_meant,
@@ -251,14 +252,17 @@ def take(
     with keeping() as store:
         running = open_trial(store, trial_id)
         at = horn_of_trial(store, running)
-        first = block_meant(running, block)
+        first, before = block_meant(running, block), len(running.standing.tries)
         if recording is None:
             running = link_take(store, running, at, store.take_of(take_id or ""), block=first)
         else:
             wish = RoundWish(first, on.date() if on else today(), a4, sound=keep_sound, celsius=celsius)
             with progressing("measuring") as tick:
                 running, measured = take_round(store, running, at, recording, wish=wish, tick=tick)
-            click.echo(f"kept: take {measured.kept.id[:8]}" if measured.kept else "", err=True)
+            if measured.kept is not None:
+                click.echo(f"kept: take {measured.kept.id[:8]}", err=True)
+        counted = len(running.standing.tries) - before
+        click.echo(f"tries counted: {counted} of {len(page_slots(running.design, first))} on the page", err=True)
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
         from slurwright.jobs.trial_answers import trial_answer  # noqa: PLC0415

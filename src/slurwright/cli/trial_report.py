@@ -30,6 +30,7 @@ _HEADINGS = {
     Aspect.SMOOTHNESS: "smoothness",
     Aspect.TUNING: "cents out",
 }
+_EVEN = 0.5
 
 
 def print_begun(begun: BegunTrial, *, horn: str, console: Console | None = None) -> None:
@@ -92,10 +93,9 @@ def print_trial(trial: RunningTrial, *, horn: str, console: Console | None = Non
     console = console or people_console()
     _print_head(trial, horn, console)
     hang("", f"{state_words(trial).capitalize()}.".split(" "), console)
-    console.print()
-    _print_table(trial, console)
     for one in trial.standing.compared:
         heading(one.aspect.value.capitalize(), console)
+        _print_table(trial, one, console)
         hang("", sentence_of(trial.design, one).split(" "), console)
     heading("Where the figures come from", console)
     for words in provenance_words(trial.design):
@@ -116,26 +116,15 @@ def _print_head(trial: RunningTrial, horn: str, console: Console) -> None:
         hang(f"  {arm_key(number)}  ", arm_line(arm).split(" "), console)
 
 
-def _print_table(trial: RunningTrial, console: Console) -> None:
-    compared = trial.standing.compared
-    head = ["", "tries", "spoke"]
-    for one in compared:
-        head += [_HEADINGS[one.aspect], "best choice"]
-    rows = [head]
-    for number in range(len(trial.design.arms)):
-        tries = [one for one in trial.standing.tries if one.slot.arm == number]
-        spoke = sum(one.spoke >= 0.5 for one in tries)
-        row = [arm_key(number), str(len(tries)), str(spoke)]
-        for one in compared:
-            row += _cells(one, number)
-        rows.append(row)
-    columns(rows, console, right={1, 2})
-
-
-def _cells(one: Compared, number: int) -> list[str]:
-    arm = one.arms[number]
-    value, low, high = (figure_text(x, one.aspect) for x in (arm.figure.value, arm.figure.low, arm.figure.high))
-    return [f"{value} ({low} to {high})", f"{100.0 * arm.best:.0f} %"]
+def _print_table(trial: RunningTrial, one: Compared, console: Console) -> None:
+    speaking = one.aspect is Aspect.SPEAKING
+    rows = [("", "tries", *(("spoke",) if speaking else ()), _HEADINGS[one.aspect], "best choice")]
+    for number, arm in enumerate(one.arms):
+        spoke = sum(tried.spoke >= _EVEN for tried in trial.standing.tries if tried.slot.arm == number)
+        value, low, high = (figure_text(x, one.aspect) for x in (arm.figure.value, arm.figure.low, arm.figure.high))
+        counted = (str(arm.tries), *((str(spoke),) if speaking else ()))
+        rows.append((arm_key(number), *counted, f"{value} ({low} to {high})", f"{100.0 * arm.best:.0f} in 100"))
+    columns(rows, console, right={1, 2} if speaking else {1})
 
 
 def print_trials(found: Sequence[RunningTrial], horns: Mapping[str, str], *, console: Console | None = None) -> None:

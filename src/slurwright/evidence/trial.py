@@ -45,8 +45,8 @@ class Answer(StrEnum):
 
     BETTER = "better"
     """One arm is the better choice."""
-    NO_GAIN = "no difference worth having"
-    """No other arm is better than the slur as it stands by what is worth having."""
+    NO_GAIN = "no gain worth having"
+    """No other arm is likely to be better than the slur as it stands by what is worth having."""
     OPEN = "not told yet"
     UNTOLD = "not told apart"
     """All blocks are played, and the arms could not be told apart."""

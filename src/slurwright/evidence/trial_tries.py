@@ -15,10 +15,14 @@ from slurwright.evidence.from_takes import attempt_of_log, attempts_of_takes
 from slurwright.evidence.kept import LoggedAttempt
 from slurwright.evidence.trial import Slot, TrialDesign, Try
 from slurwright.evidence.trial_order import slots_of
-from slurwright.listen.figure import Measured
+from slurwright.listen.figure import Figure, Hidden, Measured
 from slurwright.listen.kept import KeptMeasures, PlayedSlur
 
 __all__ = ["RoundTake", "arm_key", "arm_of_key", "next_slots", "page_slots", "tries_of"]
+
+_EVEN = 0.5
+_BROKEN = Figure(0.0, 0.0, 0.2)
+"""Smoothness of a slur that broke unseen (ours, provisional)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +85,13 @@ def _of_take(design: TrialDesign, take: RoundTake, beliefs: Beliefs) -> Iterable
         (attempt,) = attempts_of_takes([played], beliefs=beliefs)
         if attempt.tried.technique is design.arms[slot.arm].technique:
             cents = _both(notes.get(first), notes.get(second))
-            yield Try(slot, attempt.spoke, slur.measure.quality, cents, Source.TAKE, take.played_on)
+            quality = _quality(slur.measure.quality, attempt.spoke)
+            yield Try(slot, attempt.spoke, quality, cents, Source.TAKE, take.played_on)
+
+
+def _quality(measured: Measured, spoke: float) -> Measured:
+    """How smooth a slur was: one that broke and whose smoothness is hidden was not smooth."""
+    return _BROKEN if isinstance(measured, Hidden) and spoke < _EVEN else measured
 
 
 def _both(first: Measured | None, second: Measured | None) -> tuple[Measured, Measured] | None:

@@ -16,6 +16,7 @@ __all__ = [
     "arm_said",
     "figure_text",
     "fingerings_said",
+    "gain_words",
     "play_lines",
     "provenance_words",
     "rest_words",
@@ -140,16 +141,25 @@ def sentence_of(design: TrialDesign, one: Compared) -> str:
     """
     if one.answer is Answer.BETTER:
         return _better(design, one)
+    stay = f" Stay with {_stands(design)}." if one.aspect is design.aim and one.answer is not Answer.OPEN else ""
     if one.answer is Answer.NO_GAIN:
-        return (
-            f"No difference worth having ({_worth(design, one.aspect)}): {_figures(design, one)}; only "
-            f"{_in_100(one.worth_changing)} that another choice is better by so much. Stay with "
-            f"{_stands(design)}."
-        )
+        said = f"{_capital(gain_words(design, one))} ({_worth(design, one.aspect)})"
+        left = f"{_in_100(one.worth_changing)} that a change gains so much"
+        return f"{said}: {_figures(design, one)}; {left}.{stay}"
     opened = "Not told yet" if one.answer is Answer.OPEN else f"Not told apart in {design.rules.most_blocks} blocks"
-    stay = "" if one.answer is Answer.OPEN else f" Stay with {_stands(design)}: nothing better was found."
     likely = f"{_in_100(one.better)} that {_said(design, one, first=True)} is the better choice of the two"
     return f"{opened}: {_figures(design, one)}; {likely}.{stay}"
+
+
+def gain_words(design: TrialDesign, one: Compared) -> str:
+    """Say in a few words that nothing is gained: because there is no difference, or because the others are worse.
+
+    Args:
+        design: the trial.
+        one: a comparison that found no gain.
+    """
+    worse = one.first == 0 and one.gain.value > worth_of(one.aspect, design.rules)
+    return "nothing gained by a change" if worse else "no difference worth having"
 
 
 def _better(design: TrialDesign, one: Compared) -> str:
@@ -200,7 +210,7 @@ def _worth(design: TrialDesign, aspect: Aspect) -> str:
 
 def _in_100(chance: float) -> str:
     whole = round(100.0 * chance)
-    return "more than 99 in 100" if whole >= 100 else "less than 1 in 100" if whole <= 0 else f"{whole} in 100"
+    return "more than 99 in 100" if whole >= 100 else "fewer than 1 in 100" if whole <= 0 else f"{whole} in 100"
 
 
 def _stands(design: TrialDesign) -> str:
@@ -218,7 +228,12 @@ def state_words(trial: RunningTrial) -> str:
     blocks, most = trial.standing.whole_blocks, trial.design.rules.most_blocks
     if not trial.standing.over:
         return f"going on: {blocks} of at most {most} blocks"
-    return f"answered after {blocks} blocks: {trial.standing.answer.value}"
+    deciding = next((one for one in trial.standing.compared if one.aspect is trial.design.aim), None)
+    if deciding is None or deciding.answer is Answer.UNTOLD:
+        return f"{blocks} blocks played, not told apart"
+    if deciding.answer is Answer.NO_GAIN:
+        return f"answered after {blocks} blocks: {gain_words(trial.design, deciding)}"
+    return f"answered after {blocks} blocks: {trial.design.arms[deciding.first].name} is better"
 
 
 def provenance_words(design: TrialDesign) -> tuple[str, ...]:
