@@ -93,7 +93,7 @@ def exercises(
     them. New ones every day; --seed brings some back.
     """
     from slurwright.cli.exercises_report import show_exercises  # noqa: PLC0415  heavy rooms wait until a job runs
-    from slurwright.cli.keeping import horn_for  # noqa: PLC0415
+    from slurwright.cli.keeping import found_for, player_of  # noqa: PLC0415
     from slurwright.cli.study_output import working  # noqa: PLC0415
     from slurwright.devices.clock import today  # noqa: PLC0415
     from slurwright.jobs.exercises import ExerciseRequest, pitch_from, range_from  # noqa: PLC0415
@@ -103,7 +103,8 @@ def exercises(
     from slurwright.wiring.part import study_file, study_typed  # noqa: PLC0415
 
     _refuse_contradictions(context, file, typed, daily=daily)
-    horn = horn_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
+    found = found_for(horn_name, player=player, tuning=tuning, tendencies=tendencies)
+    horn = found.horn
     study = None
     if not daily:
         asked = StudyRequest(
@@ -115,9 +116,13 @@ def exercises(
             tempo_qpm=tempo,
             pins=pins,
         )
+        known = player_of(found)
         with working("reading and planning"):
-            studied = study_file(file, horn, asked) if file is not None else study_typed(typed or "", horn, asked)
-        study = studied.study
+            study = (
+                study_file(file, horn, asked, player=known)
+                if file is not None
+                else study_typed(typed or "", horn, asked, player=known)
+            ).study
     read = usual_reading(reading, horn) if study is None else study.reading
     request = ExerciseRequest(
         at=places,
