@@ -18,7 +18,10 @@ from benchmarks.common import Comparison, Run, compared, medians, runs_of
 
 README = Path(__file__).with_name("README.md")
 START, END = "<!-- measured -->", "<!-- end of measured -->"
-LIBRARIES = ("librosa", "lxml", "music21", "networkx", "numpy", "rich", "soundfile", "typst", "verovio")
+LIBRARIES = (
+    *("librosa", "lxml", "music21", "networkx", "numpy", "rich", "scikit-learn", "scipy", "soundfile"),
+    *("typst", "verovio"),
+)
 HEADINGS = (
     "work",
     "time, s",
@@ -165,6 +168,15 @@ def comparisons(folder: Path) -> tuple[Comparison, ...]:
             "parselmouth `to_pitch_ac`, every 10 ms",
             ("benchmarks.pitch_speed:prepare_praat",),
             repeats=3,
+            rounds=3,
+        ),
+        Comparison(
+            "learn from 100,000 attempts of five years, with every covariance",
+            ("benchmarks.attempts_speed:prepare_learn", "100000"),
+            "scikit-learn `LogisticRegression`, same columns, ready and sparse, one penalty, no intervals",
+            ("benchmarks.attempts_speed:prepare_regression", "100000"),
+            aim="under 8 s of processor",
+            most_s=8.0,
             rounds=3,
         ),
         Comparison(
