@@ -42,8 +42,11 @@ def test_takes_go_out_and_come_in_with_their_recordings(
         take["id"] for player in json.loads(out.read_text("utf-8"))["players"] for take in player["takes"]
     }
     monkeypatch.setenv("SLURWRIGHT_HOME", str(tmp_path / "elsewhere"))
-    assert "new: 2 players, 3 horns, 8 tones, 5 takes, 4 recordings; changed: 0" in done(run("book", "import", out))
-    assert "0 takes, 0 recordings; changed: 0" in done(run("book", "import", out))
+    assert (
+        "new: 2 players, 3 horns, 8 tones, 5 takes, 4 recordings, 0 tries by ear, 0 trials, 0 sheets; changed: 0"
+        in done(run("book", "import", out))
+    )
+    assert "0 takes, 0 recordings, 0 tries by ear, 0 trials, 0 sheets; changed: 0" in done(run("book", "import", out))
     assert done(run("book", "check")) == "sound\n"
     again = tmp_path / "again.json"
     done(run("book", "export", again))

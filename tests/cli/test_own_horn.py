@@ -226,8 +226,14 @@ def test_everything_goes_out_and_comes_in(run: Run, measured: str, tmp_path: Pat
     done(run("book", "export", book))
     listed = done(run("tone", "list", measured, "--json"))
     monkeypatch.setenv("SLURWRIGHT_HOME", str(tmp_path / "elsewhere"))
-    assert "new: 1 players, 1 horns, 9 tones, 0 takes, 0 recordings; changed: 0" in done(run("book", "import", book))
-    assert "new: 0 players, 0 horns, 0 tones, 0 takes, 0 recordings; changed: 0" in done(run("book", "import", book))
+    assert (
+        "new: 1 players, 1 horns, 9 tones, 0 takes, 0 recordings, 0 tries by ear, 0 trials, 0 sheets; changed: 0"
+        in done(run("book", "import", book))
+    )
+    assert (
+        "new: 0 players, 0 horns, 0 tones, 0 takes, 0 recordings, 0 tries by ear, 0 trials, 0 sheets; changed: 0"
+        in done(run("book", "import", book))
+    )
     assert done(run("tone", "list", measured, "--json")) == listed
     book.write_text("{")
     assert "not JSON" in refused(run("book", "import", book))

@@ -13,7 +13,7 @@ from builders.kept_takes import SOUND, about, fill_with_takes, measures, receive
 from builders.stores import NOW, counted_ids, fill, played
 from slurwright.errors import StoreError
 from slurwright.evidence.attempts import Ear
-from slurwright.evidence.kept import TickState
+from slurwright.evidence.kept import SheetTick, TickState, TrialTake, WholeAttempt
 from slurwright.formats.collection import Collection
 from slurwright.formats.store_json import collection_from_json, collection_to_json
 from slurwright.horn.owned import FromTake, Withdrawal
@@ -162,6 +162,147 @@ def test_what_was_removed_for_good_comes_back_where_another_has_it(band: Store, 
     assert sourced.count(full.id) == 2
     other.import_all(band.export_all())
     assert band.export_all() == other.export_all()
+
+
+def test_practice_goes_round(band: Store, new_store: NewStore) -> None:
+    fill_with_takes(band)
+    fill_with_practice(band)
+    out = band.export_all()
+    other = new_store()
+    done = other.import_all(through_text(out))
+    assert (done.trials_added, done.sheets_added, done.attempts_added, done.changed) == (3, 2, 4, 0)
+    assert other.export_all() == out
+    assert other.import_all(through_text(out)) == Imported(0, 0, 0, 0)
+    ida = band.player_named("Ida Moor")
+    assert other.attempts_of(ida.id, withdrawn=True) == band.attempts_of(ida.id, withdrawn=True)
+    assert [other.trial_takes(one.id) for one in other.trials_of(ida.id)] == [
+        band.trial_takes(one.id) for one in band.trials_of(ida.id)
+    ]
+
+
+def test_practice_on_two_machines_is_put_together(band: Store, new_store: NewStore) -> None:
+    fill_with_takes(band)
+    fill_with_practice(band)
+    other = new_store()
+    other.import_all(band.export_all())
+    ida = band.player_named("Ida Moor")
+    going, over = band.trials_of(ida.id)
+    (today,) = band.sheets_of(ida.id)
+    horn = going.about.horn_id
+    hour = timedelta(hours=1)
+    band.log_attempts([ear(ida.id, horn, Ear.GOOD, trial_id=going.id, arm="1")], now=LATER)
+    other.log_attempts([ear(ida.id, horn, Ear.ROUGH, trial_id=going.id, arm="2")], now=LATER + hour)
+    band.tick_sheet(today.id, [(0, TickState.SKIPPED), (2, TickState.DONE)], now=LATER)
+    other.tick_sheet(today.id, [(0, TickState.DONE), (3, TickState.SKIPPED)], now=LATER + hour)
+    band.end_trial(going.id, now=LATER)
+    other.reopen_trial(over.id, now=LATER)
+    band.delete_trial(over.id, now=LATER + hour)
+    takes = [receive(store, about(ida.id, horn), day=day) for store, day in ((band, 20), (other, 21))]
+    other.add_trial_take(going.id, takes[1].id, block=3, now=LATER)
+    withdrawn = [one for one in band.attempts_of(ida.id, withdrawn=True) if one.withdrawn_at is not None]
+    other.restore_attempts([withdrawn[0].id], now=LATER)
+    here, there = band.export_all(), other.export_all()
+    # A take, an attempt; ticks, a block and a restored attempt of what was known; the other's trial is older.
+    assert band.import_all(through_text(there), sounds=sounds_of(other)).changed == 3
+    assert other.import_all(through_text(here), sounds=sounds_of(band)).changed == 3
+    assert band.export_all() == other.export_all()
+    assert [one.about.heard for one in band.attempts_of(ida.id)[-2:]] == [Ear.GOOD, Ear.ROUGH]
+    assert {tick.item: tick.state for tick in other.ticks_of(today.id)} == {
+        0: TickState.DONE,
+        1: TickState.DONE,
+        2: TickState.DONE,
+        3: TickState.SKIPPED,
+    }
+    assert other.trial_of(going.id).ended_at == LATER
+    assert other.trial_of(over.id, deleted=True).deleted_at == LATER + hour
+    assert [take.block for take in band.trial_takes(going.id)] == [0, 1, 3]
+    assert withdrawn[0].id in {one.id for one in band.attempts_of(ida.id)}
+
+
+def altered_practice(out: Collection, which: str) -> Collection:
+    trial, sheet, attempt = out.trials[0], out.sheets[0], out.attempts[0]
+    of_sheet = next(whole for whole in out.attempts if whole.attempt.about.sheet_id is not None)
+    withdrawn = next(whole for whole in out.attempts if whole.withdrawals)
+
+    def trials(**fields: object) -> Collection:
+        changed = replace(trial, trial=replace(trial.trial, **fields))  # type: ignore[arg-type]
+        return replace(out, trials=(changed, *out.trials[1:]))
+
+    def blocks(*takes: TrialTake) -> Collection:
+        return replace(out, trials=(replace(trial, takes=takes), *out.trials[1:]))
+
+    def told(kept: WholeAttempt, **fields: object) -> Collection:
+        changed = replace(kept.attempt, about=replace(kept.attempt.about, **fields))  # type: ignore[arg-type]
+        return instead(kept, replace(kept, attempt=changed))
+
+    def instead(kept: WholeAttempt, changed: WholeAttempt) -> Collection:
+        return replace(out, attempts=tuple(changed if one is kept else one for one in out.attempts))
+
+    def ticked(*ticks: SheetTick) -> Collection:
+        return replace(out, sheets=(replace(sheet, ticks=ticks), *out.sheets[1:]))
+
+    take, tick = trial.takes[0], sheet.ticks[0]
+    hornless = next(whole.take.id for whole in out.takes if whole.take.about.horn_id is None)
+    opposite = TickState.DONE if tick.state is TickState.SKIPPED else TickState.SKIPPED
+    changes: dict[str, Callable[[], Collection]] = {
+        "another design": lambda: trials(about=replace(trial.trial.about, document_json="{}"), changed_at=LATER),
+        "same moment": lambda: trials(ended_at=LATER),
+        "no design": lambda: trials(about=replace(trial.trial.about, document_json="")),
+        "backwards": lambda: trials(changed_at=NOW),
+        "twice": lambda: replace(out, trials=(trial, *out.trials)),
+        "nobody's": lambda: trials(about=replace(trial.trial.about, player_id="x")),
+        "other block": lambda: blocks(replace(take, block=9), *trial.takes[1:]),
+        "lost take": lambda: blocks(replace(take, take_id="x")),
+        "foreign take": lambda: blocks(replace(take, take_id=hornless)),
+        "two blocks": lambda: blocks(take, replace(take, block=7)),
+        "no such block": lambda: blocks(replace(take, block=-1)),
+        "another word": lambda: ticked(replace(tick, state=opposite), *sheet.ticks[1:]),
+        "two words": lambda: ticked(tick, replace(tick, state=opposite)),
+        "no such item": lambda: ticked(replace(tick, item=-1)),
+        "another attempt": lambda: told(attempt, heard=Ear.ROUGH),
+        "impossible": lambda: told(attempt, label="\ud800"),
+        "lost trial": lambda: told(attempt, trial_id="x"),
+        "lost sheet": lambda: told(of_sheet, sheet_id="x"),
+        "another history": lambda: instead(
+            withdrawn, replace(withdrawn, withdrawals=(Withdrawal(withdrawn.withdrawals[0].at, withdrawn=False),))
+        ),
+        "disorder": lambda: instead(withdrawn, replace(withdrawn, withdrawals=withdrawn.withdrawals * 2)),
+    }
+    return changes[which]()
+
+
+@pytest.mark.parametrize(
+    ("which", "words"),
+    [
+        ("another design", r"trial id\d+: this trial is another one here"),
+        ("same moment", "this trial stands differently here since the same moment"),
+        ("no design", "its document says nothing"),
+        ("backwards", "changed before it was made"),
+        ("twice", "one trial stands there 2 times"),
+        ("nobody's", "a trial of nobody"),
+        ("other block", "this take holds another block here"),
+        ("lost take", "no take of the trial's player and horn"),
+        ("foreign take", "no take of the trial's player and horn"),
+        ("two blocks", "one take holds 2 blocks"),
+        ("no such block", "no such block"),
+        ("another word", "this sheet has another history here"),
+        ("two words", "two words on one item at the same moment"),
+        ("no such item", "no such item"),
+        ("another attempt", "this attempt is another one here"),
+        ("impossible", "too long or garbled"),
+        ("lost trial", "no trial of its player and horn"),
+        ("lost sheet", "no sheet of its player and horn"),
+        ("another history", "this attempt has another history here"),
+        ("disorder", "its history is out of order"),
+    ],
+)
+def test_practice_that_contradicts_is_refused_and_changes_nothing(band: Store, which: str, words: str) -> None:
+    fill_with_takes(band)
+    fill_with_practice(band)
+    out = band.export_all()
+    with pytest.raises(StoreError, match=words):
+        band.import_all(altered_practice(out, which))
+    assert band.export_all() == out
 
 
 def test_importing_again_changes_nothing(band: Store) -> None:

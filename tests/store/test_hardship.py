@@ -120,3 +120,10 @@ def test_a_disk_that_recordings_have_filled_loses_none(small_disk: Path) -> None
     answer = endured("full-disk", small_disk, seed=3, count=1, program_name=TAKES)
     assert answer["kept"] >= 1
     assert "the disk is full; nothing was changed" in answer["message"]
+
+
+def test_a_sheet_that_is_stopped_in_the_middle_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None:
+    answer = endured("killed", tmp_path, seed=3, count=60, program_name="hardship_practice.py")
+    assert answer["ticks"] >= 60
+    assert answer["kills"] >= 5
+    assert answer["lost"] == 0

@@ -18,7 +18,7 @@ from builders.kept_takes import A3, BB3, F3, SOUND, about, fill_with_takes, meas
 from builders.stores import NOW, counted_ids, played
 from slurwright.errors import DamagedStoreError, StoreError
 from slurwright.horn.owned import OwnedHorn, Player
-from slurwright.jobs.ports import Keeping, KeptTakes
+from slurwright.jobs.ports import Keeping, KeptPractice, KeptTakes
 from slurwright.listen.kept import KeptMeasures, KeptTake, TakeAbout, TakeState
 from slurwright.pitch import SoundingPitch
 from slurwright.store import Store, open_store
@@ -94,6 +94,20 @@ def test_a_take_can_be_measured_again(band: Store, take: KeptTake, ida: Player) 
     assert again.changed_at > LATER
     assert band.measures_of(take.id) == fewer
     assert len(band.slurs_of(ida.id)) == 1
+
+
+def test_slurs_come_with_the_levels_of_their_notes(band: Store, take: KeptTake, ida: Player) -> None:
+    whole = measures()
+    first, second, third = whole.notes
+    loud = replace(second, measure=replace(second.measure, level_db=-9.25))
+    last = whole.slurs[1]
+    # The second note of a slur that never came: the measure names the first one in its place.
+    unspoken = replace(last, measure=replace(last.measure, second=last.measure.first))
+    band.keep_measures(take.id, replace(whole, notes=(first, loud), slurs=(*whole.slurs, unspoken)), now=LATER)
+    assert [slur.levels_db for slur in band.slurs_of(ida.id)] == [(-18.5, -9.25), None, None]
+    band.keep_measures(take.id, replace(whole, notes=(third, first, loud)), now=LATER)
+    assert [slur.levels_db for slur in band.slurs_of(ida.id)] == [(-18.5, -9.25), (-9.25, -18.5)]
+    assert [played.slur.hold_s for played in band.slurs_of(ida.id)] == [None, 1.25]
 
 
 def test_a_failed_take_says_why_and_can_be_tried_again(band: Store, take: KeptTake) -> None:
@@ -207,10 +221,10 @@ def test_notes_are_found_over_many_takes(band: Store, ida: Player, horn: OwnedHo
 
 
 def test_the_store_is_what_the_jobs_ask_for(store: Store) -> None:
-    def asked(takes: KeptTakes, everything: Keeping) -> bool:
-        return isinstance(takes, Store) and isinstance(everything, Store)
+    def asked(takes: KeptTakes, everything: Keeping, practice: KeptPractice) -> bool:
+        return all(isinstance(one, Store) for one in (takes, everything, practice))
 
-    assert asked(store, store), "what the type checker finds is the test"
+    assert asked(store, store, store), "what the type checker finds is the test"
 
 
 def test_slurs_of_what_is_deleted_are_hidden(band: Store, ida: Player, horn: OwnedHorn) -> None:

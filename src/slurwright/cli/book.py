@@ -18,7 +18,7 @@ def book() -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--sound", is_flag=True, help="The recordings of takes too, into a folder beside FILE: band-takes.")
 def export(file: Path, *, sound: bool) -> None:
-    """Write all players, horns, tones and takes into FILE.
+    """Write all players, horns, tones, takes, tries, trials and sheets into FILE.
 
     One JSON document (schema: docs/schemas/store.schema.json); recordings only if asked for.
     """
@@ -47,7 +47,8 @@ def import_book(file: Path) -> None:
         done = import_from(store, file)
     click.echo(
         f"new: {done.players_added} players, {done.horns_added} horns, {done.readings_added} tones, "
-        f"{done.takes_added} takes, {done.sounds_added} recordings; changed: {done.changed}"
+        f"{done.takes_added} takes, {done.sounds_added} recordings, {done.attempts_added} tries by ear, "
+        f"{done.trials_added} trials, {done.sheets_added} sheets; changed: {done.changed}"
     )
 
 

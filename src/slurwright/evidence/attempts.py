@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from slurwright.horn.technique import Technique
 from slurwright.listen.figure import Measured
 from slurwright.listen.kept import TakenWay
-from slurwright.plan import Technique
 
 __all__ = ["Attempt", "Became", "Ear", "Source", "Tried"]
 

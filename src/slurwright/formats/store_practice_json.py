@@ -52,8 +52,8 @@ from slurwright.formats.store_shared_json import (
 )
 from slurwright.formats.times import to_text
 from slurwright.horn.owned import withdrawn_since
+from slurwright.horn.technique import Technique
 from slurwright.listen.kept import TakenPart, TakenWay
-from slurwright.plan import Technique
 
 __all__ = [
     "attempt_fields",

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
+from slurwright.horn.technique import Technique
 from slurwright.plan.ways import Way
 
 __all__ = [
@@ -21,14 +22,6 @@ __all__ = [
 
 _ONE_ATTEMPT = 0.5
 """From here attempts, older ones counted less, count as one at least; as whole numbers round (derived) [1]."""
-
-
-class Technique(StrEnum):
-    """How a slurred move is made."""
-
-    PLAIN = "plain"
-    LEGATO_TONGUE = "legato-tongue"
-    HALF_VALVE = "half-valve"
 
 
 class SlurKind(StrEnum):

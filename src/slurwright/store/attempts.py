@@ -13,8 +13,8 @@ from slurwright.evidence.attempts import Ear, Tried
 from slurwright.evidence.kept import EarAttempt, LoggedAttempt, WholeAttempt
 from slurwright.formats.times import from_text, to_text
 from slurwright.horn.owned import Withdrawal, withdrawn_since
+from slurwright.horn.technique import Technique
 from slurwright.listen.kept import TakenPart
-from slurwright.plan import Technique
 from slurwright.store.connect import parsed
 from slurwright.store.owners import refuse_owner
 from slurwright.store.practice_faults import attempt_faults
