@@ -116,3 +116,10 @@ def test_a_renderer_draws_ink() -> None:
 
 def test_the_drawing_is_the_one_that_was_looked_at() -> None:
     assert write_svg(small_ladder()) == SNAPSHOT.read_text(encoding="utf-8")
+
+
+def test_heavy_type_with_signs_is_heavy_for_readers_without_a_bold_sign() -> None:
+    plain, signed = (write_svg(Picture(50, 10, (Text(0, 8, words, bold=True),), "")) for words in ("F3", "B♭3"))
+    assert 'font-weight="bold"' in plain
+    assert 'font-weight="bold"' not in signed
+    assert "stroke-width" in signed
