@@ -157,10 +157,17 @@ def sections_of(answer: ProgressAnswer) -> tuple[Section, ...]:
     several = len(answer.horns) > 1
     found: list[Section] = []
     by_verdict: dict[Verdict, list[str]] = {verdict: [] for verdict in VERDICTS}
+    few: list[str] = []
+    least = answer.table.slurs.least_attempts
     for slur in answer.progress.slurs:
         whose = f" on {answer.horns[slur.horn]}" if several else ""
         for curve in slur.curves:
-            by_verdict[curve.verdict].append(_slur_sentence(slur, curve, whose, answer))
+            if curve.tried < least:
+                few.append(
+                    f"{' to '.join(slur.notes)}{whose}, {how_text(curve)}: {curve.spoke} of {curve.tried} spoke"
+                )
+            else:
+                by_verdict[curve.verdict].append(_slur_sentence(slur, curve, whose, answer))
     drops = tuple(
         _drop_sentence(slur, curve)
         for slur in answer.progress.slurs
@@ -172,13 +179,15 @@ def sections_of(answer: ProgressAnswer) -> tuple[Section, ...]:
             found.append(Section("To drop", drops))
         if by_verdict[verdict]:
             found.append(Section(heading, _first_of(by_verdict[verdict])))
+    if few:
+        found.append(Section(f"Fewer than {least:.0f} attempts: too few to say", (f"{'; '.join(_first_of(few))}.",)))
     return (*found, *_note_sections(answer))
 
 
 def _first_of(sentences: Sequence[str]) -> tuple[str, ...]:
     """As many sentences as anybody reads, and how many more there are."""
     more = len(sentences) - _MOST_SENTENCES
-    return (*sentences[:_MOST_SENTENCES], *([f"and {more} more, which the table holds."] if more > 0 else ()))
+    return (*sentences[:_MOST_SENTENCES], *([f"and {more} more, which the table holds"] if more > 0 else ()))
 
 
 def _slur_sentence(slur: SlurProgress, curve: SlurCurve, whose: str, answer: ProgressAnswer) -> str:
