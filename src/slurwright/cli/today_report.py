@@ -21,7 +21,7 @@ from slurwright.practice.sheet_values import ItemKind, KeptPlan
 
 __all__ = ["print_sheet"]
 
-_STATES = {TickState.DONE: "done", TickState.SKIPPED: "skipped", None: ""}
+_STATES = {TickState.DONE: "done: ", TickState.SKIPPED: "skipped: ", None: ""}
 
 
 def print_sheet(
@@ -72,15 +72,13 @@ def print_sheet(
 def _rows(plan: KeptPlan, states: dict[int, TickState], only: Collection[int] | None) -> list[tuple[str, ...]]:
     """A line for each piece of work, with the rest behind it."""
     items = plan.sheet.items
-    marks = any(states.values())
-    rows: list[tuple[str, ...]] = [("", "play", "rest", *(("state",) if marks else ()), "what", "how")]
+    rows: list[tuple[str, ...]] = [("", "play", "rest", "what", "how")]
     for number, index in enumerate(plan.sheet.work, start=1):
         if only is not None and index not in only:
             continue
         one = items[index]
         behind = items[index + 1] if index + 1 < len(items) else one
         rest_s = one.rest_s + (behind.rest_s if behind.kind is ItemKind.REST else 0.0)
-        state = (_STATES[states.get(index)],) if marks else ()
-        times = (clock_text(one.play_s), clock_text(rest_s))
-        rows.append((str(number), *times, *state, item_title(plan, one), item_how(plan, one)))
+        title = _STATES[states.get(index)] + item_title(plan, one)
+        rows.append((str(number), clock_text(one.play_s), clock_text(rest_s), title, item_how(plan, one)))
     return rows

@@ -174,13 +174,12 @@ def coming_words(sheet: Sheet) -> tuple[str, ...]:
 
 
 def clock_text(length_s: float) -> str:
-    """Say a length of time to five seconds: "45 s", "2 min", "1 min 30 s".
+    """Say a length of time to five seconds, from ten minutes on to the minute: "45 s", "1 min 30 s", "29 min".
 
     Args:
         length_s: how long [s].
     """
-    seconds = 5 * max(1, round(length_s / 5.0))
-    minutes, left = divmod(seconds, 60)
-    if minutes >= 10:
-        return f"{minutes + (left >= 30)} min"
+    if length_s >= 600.0:
+        return f"{round(length_s / 60.0)} min"
+    minutes, left = divmod(5 * max(1, round(length_s / 5.0)), 60)
     return " ".join([*([f"{minutes} min"] if minutes else []), *([f"{left} s"] if left or not minutes else [])])

@@ -64,17 +64,17 @@ def allot(
     costs = np.array([set_s(one, table) for one in targets])
     size, lump_s = int(table.shape.set_tries), table.time.settle_s
     tries, saved = np.zeros(len(targets), dtype=np.int64), np.zeros(len(targets))
-    left = seconds
+    left, most = seconds, max(table.shape.most_slurs, seconds // table.shape.another_s)
     holding = table.returns.share * seconds
     for slur in _due(targets, back, today, table):
-        if costs[slur] + lump_s <= min(left, holding) and (tries > 0).sum() < table.shape.most_slurs:
+        if costs[slur] + lump_s <= min(left, holding) and (tries > 0).sum() < most:
             outlook = _take(outlook, slur, size, tries, saved)
             left, holding = left - costs[slur] - lump_s, holding - costs[slur] - lump_s
     weak = np.array([one.risk >= table.shape.least_risk for one in targets], dtype=bool)
     while True:
         price = costs + np.where(tries > 0, 0.0, lump_s)
         may = weak & (price <= left) & (outlook.today + size <= table.shape.most_tries)
-        if (tries > 0).sum() >= table.shape.most_slurs:
+        if (tries > 0).sum() >= most:
             may &= tries > 0
         if not may.any():
             break

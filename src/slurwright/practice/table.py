@@ -82,6 +82,8 @@ class ShapeTable:
     """Of one slur on one day [1]."""
     most_slurs: float
     """Different slurs on one sheet [1]."""
+    another_s: float
+    """On a longer sheet one more for each so much time for slurs [s]."""
     least_risk: float
     """A slur below this is not practised for its own sake, 0..1 [1]."""
     soft_to: float

@@ -135,8 +135,9 @@ def make_sheet(store: Store | None, wish: SheetWish) -> MadeSheet:
 def _ground(store: Store | None, wish: SheetWish, day: date) -> _Ground:
     """Find horn, parts and player, out of the last sheet where they are not said."""
     player = _player(store, wish)
+    said = None if wish.horn is None else find_horn(wish.horn, player=wish.player, tuning=wish.tuning)
     sheets = store.sheets_of(player.id) if store is not None and player is not None else ()
-    horn_name, last = _last(store, player, wish, sheets)
+    horn_name, last = _last(store, wish, sheets, horn_id=said.owned.id if said is not None and said.owned else None)
     found = find_horn(horn_name, player=wish.player, tuning=_tuning(wish, last), tendencies=wish.tendencies)
     owner = _owner(player, found)
     known, attempts, notices = _learnt(store, owner, day)
@@ -164,17 +165,15 @@ def _player(store: Store | None, wish: SheetWish) -> Player | None:
 
 
 def _last(
-    store: Store | None, player: Player | None, wish: SheetWish, sheets: Sequence[KeptSheet]
+    store: Store | None, wish: SheetWish, sheets: Sequence[KeptSheet], *, horn_id: str | None
 ) -> tuple[str, KeptPlan | None]:
-    """Name of the horn, and the sheet from which is taken what was not said."""
-    horn_id = None
-    if store is not None and player is not None and wish.horn is not None:
-        same = [
-            one for one in store.horns(player.id) if one.name.casefold() == " ".join(wish.horn.split()).casefold()
-        ]
-        horn_id = same[0].id if same else None
-    latest = latest_sheet(sheets, horn_id=horn_id) if wish.horn is None or horn_id is not None else None
+    """Name of the horn, and the sheet from which is taken what was not said: the last one on this horn."""
+    if wish.horn is not None and horn_id is None:
+        sheets = [one for one in sheets if one.about.horn_id is None]
+    latest = latest_sheet(sheets, horn_id=horn_id)
     last = _opened(store, latest) if store is not None and latest is not None else None
+    if last is not None and wish.horn is not None and horn_id is None and last.plan.horn != wish.horn:
+        last = None
     faults = []
     if wish.horn is None and last is None:
         faults.append(Fault("no horn is said, and there is no sheet to take it from", allowed="--horn NAME"))
@@ -253,7 +252,10 @@ def _learnt(
 
 
 def _studies(ground: _Ground) -> list[Study]:
-    """Study the parts as the player is known; all faults of all files at once."""
+    """Study the parts on their normal fingerings, as the player is known; all faults of all files at once.
+
+    The normal fingering is what is practised first, also where the plan leaves it; its choice comes as the rescue.
+    """
     studies, faults = [], []
     about = ground.about
     for part in about.parts:
@@ -264,6 +266,7 @@ def _studies(ground: _Ground) -> list[Study]:
             written_for=part.written_for,
             dynamic=about.dynamic,
             tempo_qpm=about.tempo_qpm,
+            most_changes=0,
             best=1,
         )
         try:
