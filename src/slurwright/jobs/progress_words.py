@@ -41,7 +41,8 @@ NOTHING_YET = (
 HOW_TO_READ = (
     "Chances are learnt from all of your attempts, each slur's own first; an interval holds the truth nine times in "
     "ten. All weeks of one line are meant under the same circumstances, the middle ones of its attempts.",
-    "Spoke counts are raw: how many attempts spoke cleanly, as far as a recording or an ear could tell, of how many.",
+    "Spoke counts are raw: how many attempts spoke cleanly, as far as a recording or an ear could tell, of how many. "
+    "What was rough to the ear did not; in the chance it is weighed with some doubt, as every verdict is.",
 )
 VERDICTS: Mapping[Verdict, str] = MappingProxyType(
     {
