@@ -69,6 +69,8 @@ class ExerciseSheet:
 def slurs_asked(study: Study, places: Sequence[str]) -> tuple[int, ...]:
     """Say which moves of the line are meant; every weak slur where no place is named, alike ones once.
 
+    A slur that the plan has made safe by another fingering is among them: the normal one is to be practised first.
+
     Args:
         study: the studied part.
         places: notes that slurs lead from.
@@ -77,7 +79,7 @@ def slurs_asked(study: Study, places: Sequence[str]) -> tuple[int, ...]:
         RequestError: no slur leads from a note that is named; all faults at once.
     """
     if not places:
-        return _different(study, [report.move for report in study.weak])
+        return _different(study, [report.move for report in study.reports if report.weak or report.choices])
     faults: list[Fault] = []
     found: list[int] = []
     for where in places:
