@@ -143,3 +143,16 @@ def test_pages_are_written(run: Run, practised: str, tmp_path: Path) -> None:
     assert svg.read_text("utf-8").startswith("<svg")
     done(run("progress", "--pages", pdf, "--paper", "letter"))
     assert pdf.read_bytes().startswith(b"%PDF")
+
+
+def test_a_part_is_read_on_one_of_several_horns(run: Run, practised: str, demo_file: Path) -> None:
+    done(run("horn", "add", "second", "--model", "euphonium-3"))
+    assert f"--horn with one of: {practised}, second" in refused(run("progress", demo_file))
+    assert "Nothing was tried yet" in done(run("progress", demo_file, "--horn", "second"))
+
+
+def test_what_was_played_on_a_horn_that_is_put_away_comes_back_with_it(run: Run, practised: str) -> None:
+    done(run("horn", "remove", practised, "--yes"))
+    assert "Nothing was tried yet" in done(run("progress"))
+    done(run("horn", "restore", practised))
+    assert "9 of 15" in done(run("progress"))

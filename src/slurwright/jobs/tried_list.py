@@ -24,7 +24,7 @@ class LoggedRow:
     """Attempts that came one after the other and are alike in everything but how they went."""
 
     first: int
-    """Counts all attempts of the player from 1, withdrawn ones too, so that it stays."""
+    """Counts the player's attempts from 1, withdrawn ones too, so that withdrawing changes no number."""
     last: int
     attempts: tuple[LoggedAttempt, ...]
 
