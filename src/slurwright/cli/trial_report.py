@@ -74,12 +74,19 @@ def print_next(trial: RunningTrial, *, horn: str, console: Console | None = None
     console.print()
     for words in rest_words(design):
         item(words, console)
-    item(f"Then say how each went: slurwright trial log {trial.short} good rough missed …", console)
-    item(
-        f"Or record it: slurwright trial page {trial.short} OUT.pdf, then trial take {trial.short} RECORDING", console
-    )
+    for words in _after(trial):
+        item(words, console)
     console.print()
     hang("", CAUTIONS[0].split(" "), console)
+
+
+def _after(trial: RunningTrial) -> tuple[str, ...]:
+    """Say how what was played comes into the trial."""
+    taken = f"slurwright trial page {trial.short} OUT.pdf, then trial take {trial.short} RECORDING"
+    if trial.design.aim is not Aspect.SPEAKING:
+        return (f"Record it, as only takes tell of {trial.design.aim}: {taken}",)
+    logged = f"slurwright trial log {trial.short} good rough missed …"
+    return f"Then say how each went: {logged}", f"Or record it: {taken}"
 
 
 def print_trial(trial: RunningTrial, *, horn: str, console: Console | None = None) -> None:
@@ -92,7 +99,7 @@ def print_trial(trial: RunningTrial, *, horn: str, console: Console | None = Non
     """
     console = console or people_console()
     _print_head(trial, horn, console)
-    hang("", f"{state_words(trial).capitalize()}.".split(" "), console)
+    hang("", f"{_capital(state_words(trial))}.".split(" "), console)
     for one in trial.standing.compared:
         heading(one.aspect.value.capitalize(), console)
         _print_table(trial, one, console)
@@ -105,6 +112,10 @@ def print_trial(trial: RunningTrial, *, horn: str, console: Console | None = Non
         said = "Next" if not trial.standing.over else "It is enough; to go on all the same"
         hang("", f"{said}: slurwright trial next {trial.short}".split(" "), console)
     hang("", CAUTIONS[1].split(" "), console)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _print_head(trial: RunningTrial, horn: str, console: Console) -> None:

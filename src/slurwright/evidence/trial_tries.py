@@ -53,7 +53,7 @@ def tries_of(
 
     Args:
         design: the trial.
-        logged: by ear, for this trial; what was withdrawn is left out.
+        logged: by ear, for this trial, in the order in which it came; what was withdrawn is left out.
         takes: of its rounds.
         beliefs: how far an ear can be trusted.
     """
@@ -61,8 +61,7 @@ def tries_of(
     for take in sorted(takes, key=lambda one: one.block):
         found.update({one.slot: one for one in _of_take(design, take, beliefs) if one.slot not in found})
     slots = slots_of(design)
-    standing = (one for one in logged if one.withdrawn_at is None)
-    for one in sorted(standing, key=lambda one: (one.made_at, one.id)):
+    for one in (one for one in logged if one.withdrawn_at is None):
         arm = arm_of_key(one.about.arm)
         free = next((slot for slot in slots if slot.arm == arm and slot not in found), None)
         if free is not None:

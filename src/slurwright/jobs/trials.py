@@ -57,7 +57,7 @@ def running_trial(
 
     Args:
         kept: the trial.
-        logged: by ear, for this trial.
+        logged: by ear, for this trial, in the order in which it came.
         takes: of its rounds.
         beliefs: how far an ear can be trusted.
 

@@ -232,8 +232,7 @@ def unlog_tries(store: Store, trial: RunningTrial, count: int) -> RunningTrial:
     """
     if count > len(trial.logged):
         raise RequestError("not so many tries were logged", got=str(count), allowed=f"up to {len(trial.logged)}")
-    last = sorted(trial.logged, key=lambda one: (one.made_at, one.id))[-count:]
-    store.withdraw_attempts([one.id for one in last], now=now())
+    store.withdraw_attempts([one.id for one in trial.logged[-count:]], now=now())
     return _running(store, trial.kept)
 
 
