@@ -212,7 +212,13 @@ _PART: Mapping[str, Kind] = {
     "voice": maybe(any_text),
     "written_for": maybe(any_text),
 }
-_SHEET: Mapping[str, Kind] = {"minutes": a_number, "considered": _count, "before": a_number, "after": a_number}
+_SHEET: Mapping[str, Kind] = {
+    "minutes": a_number,
+    "considered": _count,
+    "before": a_number,
+    "after": a_number,
+    "settle_s": a_number,
+}
 _ITEM: Mapping[str, Kind] = {
     "play_s": a_number,
     "rest_s": a_number,

@@ -33,6 +33,7 @@ def sheet_answer(plan: KeptPlan, *, sheet_id: str | None = None, states: dict[in
         "parts": [{"file": part.path, "name": part.name} for part in plan.parts],
         "play_s": round(sheet.play_s, 1),
         "rest_s": round(sheet.rest_s, 1),
+        "settle_s": round(sheet.settle_s, 1),
         "chance": {
             "slurs": sheet.considered,
             "without": round(sheet.before, 6),

@@ -136,8 +136,9 @@ def sheet_times(sheet: Sheet) -> str:
     Args:
         sheet: the sheet.
     """
-    total = clock_text(sheet.play_s + sheet.rest_s)
-    return f"{total}: {clock_text(sheet.play_s)} of playing, {clock_text(sheet.rest_s)} of rest"
+    total = clock_text(sheet.play_s + sheet.rest_s + sheet.settle_s)
+    places = f", {clock_text(sheet.settle_s)} to find the places" if sheet.settle_s else ""
+    return f"{total}: {clock_text(sheet.play_s)} of playing, {clock_text(sheet.rest_s)} of rest{places}"
 
 
 def sheet_aim(sheet: Sheet) -> str:

@@ -22,8 +22,9 @@ from slurwright.practice.targets import SheetRequest, Target
 __all__ = ["plan_sheet"]
 
 _SEEDS = 2**31
-_MOST_CUTS = 200
-_CUT_S = 10.0
+_HALVINGS = 10
+_CLOSE_S = 5.0
+"""Time for slurs is fitted to so much [s]."""
 
 
 def plan_sheet(request: SheetRequest, targets: Sequence[Target], *, table: PracticeTable, rng: Generator) -> Sheet:
@@ -61,6 +62,7 @@ def plan_sheet(request: SheetRequest, targets: Sequence[Target], *, table: Pract
         considered=len(targets),
         before=exp(-allotment.before),
         after=exp(-allotment.after),
+        settle_s=table.time.settle_s * len(laid.targets),
         coming=_coming(targets, laid.targets, request.today, concert, table),
         notices=tuple(notices),
     )
@@ -122,22 +124,31 @@ def _half_rest(kind: ItemKind, lasts_s: float, table: PracticeTable, rng: Genera
 def _fitted(
     targets: Sequence[Target], left_s: float, request: SheetRequest, *, table: PracticeTable, rng: Generator
 ) -> tuple[Allotment, Laid]:
-    """Allot and lay out, with less time again until all of it fits."""
+    """Allot and lay out for as much time as makes all of it fit; rests and slow tries take more than a usual set."""
     state = rng.bit_generator.state
-    seconds = left_s
-    for _ in range(_MOST_CUTS):
+    best: tuple[Allotment, Laid] | None = None
+    low_s, high_s, seconds = 0.0, max(0.0, left_s), max(0.0, left_s)
+    for _ in range(_HALVINGS):
         rng.bit_generator.state = state
-        allotment = allot(
-            targets, seconds=max(0.0, seconds), today=request.today, concert=request.concert, table=table
-        )
+        allotment = allot(targets, seconds=seconds, today=request.today, concert=request.concert, table=table)
         paces = dict(zip((one.key for one in targets), allotment.paces, strict=True))
         rescues = [_wants_rescue(one.target, paces[one.target.key], request, table) for one in allotment.slurs]
         laid = lay_out(allotment.slurs, rescues=rescues, table=table, rng=rng)
-        over_s = sum(item.lasts_s for item in laid.items) - left_s
-        if over_s <= 0.0 or not laid.items:
+        lasts_s = sum(item.lasts_s for item in laid.items) + table.time.settle_s * len(laid.targets)
+        fits = lasts_s <= left_s
+        if fits and (best is None or allotment.after <= best[0].after or not best[1].items):
+            best = allotment, laid
+        if fits:
+            low_s = seconds
+        else:
+            high_s = seconds
+        if best is not None and high_s - low_s < _CLOSE_S:
             break
-        seconds -= max(_CUT_S, 0.8 * over_s)
-    return allotment, laid
+        seconds = 0.5 * (low_s + high_s)
+    if best is None:
+        allotment = allot(targets, seconds=0.0, today=request.today, concert=request.concert, table=table)
+        best = allotment, Laid((), ())
+    return best
 
 
 def _wants_rescue(target: Target, pace: float, request: SheetRequest, table: PracticeTable) -> bool:

@@ -82,6 +82,8 @@ class Sheet:
     """Expected chance that all of these speak on the day without this sheet's tries, 0..1 [1]."""
     after: float
     """The same with them [1]."""
+    settle_s: float = 0.0
+    """To find the places and read them, beside play and rest [s]."""
     coming: tuple[Coming, ...] = ()
     notices: tuple[str, ...] = ()
 
