@@ -7,14 +7,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from slurwright.evidence.design import own_columns, with_knots
-from slurwright.evidence.effects import TECHNIQUES, columns_of, partials_of
+from slurwright.evidence.effects import EFFECTS, TECHNIQUES, columns_of, partials_of
 from slurwright.evidence.hands import known_at_hand, known_misses, known_technique
 from slurwright.evidence.laid import WayName
 from slurwright.evidence.logistic import chance, mean_chance, offset_of
-from slurwright.evidence.spread import spread_of
 from slurwright.listen.figure import NINE_IN_TEN
 from slurwright.plan.known import RiskFigures
-from slurwright.plan.transition import Changes, Floats, Ints, WayTable
+from slurwright.plan.transition import Changes, Floats, Ints, WayTable, some_changes
 from slurwright.plan.values import Technique
 
 if TYPE_CHECKING:
@@ -23,6 +22,8 @@ if TYPE_CHECKING:
 __all__ = ["PlayerKnown"]
 
 _TODAY = np.zeros(1)
+_AT_ONCE = 16384
+"""Changes that are looked at together: more would not stay near the processor (ours) [1]."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,7 +35,9 @@ class _Kin:
     variance: Floats
     """Shape=(kin,). [logit^2]"""
     with_common: Floats
-    """Covariance with the common effects, shape=(kin, common). [logit^2]"""
+    """Covariance with the effects as of today, shape=(kin, effects). [logit^2]"""
+    before: float
+    """Variance of any of them before anything was learnt. [logit^2]"""
     attempts: Floats
     """Attempts that bear on it today, shape=(kin,)."""
 
@@ -51,7 +54,12 @@ class PlayerKnown:
         for (horn, source, target), place in learnt.pairs.items():
             if horn == horn_id:
                 self._pairs[self._codes[source], self._codes[target]] = place
-        self._kin = {technique: self._kin_in(technique) for technique in TECHNIQUES}
+        effects = len(EFFECTS)
+        today = with_knots(np.eye(effects), np.zeros(effects), drift=learnt.beliefs.drift)
+        self._mean = today @ learnt.mean
+        self._covariance = today @ learnt.covariance @ today.T
+        self._before = today @ learnt.prior.common @ today.T
+        self._kin = {technique: self._kin_in(technique, today) for technique in TECHNIQUES}
 
     def break_risks(self, prior: Floats, table: WayTable, changes: Changes, technique: Technique) -> Floats:
         """Predictive chance that each slur does not speak cleanly, shape=(changes,) [1].
@@ -64,8 +72,12 @@ class PlayerKnown:
         """
         if not self._learnt.attempts:
             return prior
-        mean, variance, _ = self._outlook(prior, table, changes, technique)
-        return mean_chance(mean, variance)
+        risks = np.empty_like(prior)
+        for start in range(0, len(prior), _AT_ONCE):
+            rows = np.arange(start, min(start + _AT_ONCE, len(prior)))
+            mean, variance, _ = self._outlook(prior[rows], table, some_changes(changes, rows), technique)
+            risks[rows] = mean_chance(mean, variance)
+        return risks
 
     def risk_figures(self, prior: Floats, table: WayTable, changes: Changes, technique: Technique) -> RiskFigures:
         """The same with intervals and the number of attempts behind them.
@@ -121,16 +133,15 @@ class PlayerKnown:
         self, prior: Floats, table: WayTable, changes: Changes, technique: Technique
     ) -> tuple[Floats, Floats, Ints]:
         """Mean and variance of the logit of each change, and which kin it has."""
-        learnt, drift = self._learnt, self._learnt.beliefs.drift
-        columns = columns_of(changes, technique, chances=learnt.chances, slide=table.slide)
-        common = with_knots(columns, _TODAY, drift=drift)
-        own = own_columns(np.array([TECHNIQUES.index(technique)]), _TODAY, drift=drift)
+        columns = columns_of(changes, technique, chances=self._learnt.chances, slide=table.slide)
+        had = np.flatnonzero(columns.any(axis=0))
+        columns, block = np.ascontiguousarray(columns[:, had]), np.ix_(had, had)
         kin = self._kin_of(table, changes)
         known = self._kin[technique]
-        offset = offset_of(prior, spread_of(learnt.prior, common, own))
-        mean = offset + common @ learnt.mean + known.mean[kin]
-        variance = np.einsum("na,na->n", common @ learnt.covariance, common)
-        variance += known.variance[kin] + 2.0 * np.einsum("na,na->n", common, known.with_common[kin])
+        before = np.einsum("na,na->n", columns @ self._before[block], columns) + known.before
+        mean = offset_of(prior, before) + columns @ self._mean[had] + known.mean[kin]
+        shared = columns @ self._covariance[block] + 2.0 * known.with_common[:, had][kin]
+        variance = known.variance[kin] + np.einsum("na,na->n", shared, columns)
         return np.asarray(mean), np.maximum(0.0, variance), kin
 
     def _kin_of(self, table: WayTable, changes: Changes) -> Ints:
@@ -143,8 +154,8 @@ class PlayerKnown:
         places = np.array([learnt.partials.get(int(number), nowhere) for number in numbers], dtype=np.int64)
         return np.where(pair >= 0, pair, len(learnt.pairs) + places[back])
 
-    def _kin_in(self, technique: Technique) -> _Kin:
-        """Gather what is known of pairs in one technique."""
+    def _kin_in(self, technique: Technique, today: Floats) -> _Kin:
+        """Gather what is known of pairs in one technique; ``today`` takes the effects to the common columns."""
         learnt, posterior = self._learnt, self._learnt.posterior
         common, number = len(learnt.prior.common), TECHNIQUES.index(technique)
         own = own_columns(np.array([number]), _TODAY, drift=learnt.beliefs.drift)[0]
@@ -174,7 +185,9 @@ class PlayerKnown:
                     shared[partials, :common],
                     np.zeros((1, common)),
                 ]
-            ),
+            )
+            @ today.T,
+            before=float(learnt.prior.partials + own_before),
             attempts=np.concatenate([np.bincount(tally.pair, bearing, minlength=len(learnt.pairs)), none]),
         )
 

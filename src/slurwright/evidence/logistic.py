@@ -70,6 +70,6 @@ def offset_of(chances: Floats, variance: Floats) -> Floats:
             slope += weight * here * (1.0 - here)
         step = (logit(total) - wanted) * total * (1.0 - total) / slope
         mean = mean - step
-        if np.max(np.abs(step), initial=0.0) < _CLOSE:
+        if np.max(np.abs(step), initial=0.0) ** 2 < _CLOSE:  # what is left is of the order of the step squared
             break
     return mean

@@ -139,7 +139,8 @@ def _with_learnt(study: Study, report: SlurReport, why: str) -> str:
     learnt = report.learnt
     if learnt is None or learnt.basis is Basis.PRIOR:
         return why
-    return f"As it stands {risk_text(report.break_risk, learnt, priors_only=study.priors_only)}. {why}".strip()
+    rest = f"{why[:1].upper()}{why[1:]}"
+    return f"As it stands {risk_text(report.break_risk, learnt, priors_only=study.priors_only)}. {rest}".strip()
 
 
 def _row(study: Study, number: int, report: SlurReport) -> ChoiceRow:
