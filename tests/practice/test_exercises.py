@@ -1,5 +1,6 @@
 """Exercises for weak slurs: what every one of them must hold, on every horn of the catalogue."""
 
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
@@ -16,7 +17,7 @@ from slurwright.plan.study import Study
 from slurwright.practice.exercise import Exercise, ExerciseKind
 from slurwright.practice.exercise_rules import ExerciseRules
 from slurwright.practice.exercises import daily_lip_slurs, exercises_for
-from slurwright.score import Note, Rest, line_of
+from slurwright.score import DirectionKind, Note, Rest, line_of
 
 SEEDS = (1000, 1001)
 HORNS = horn_ids()
@@ -82,6 +83,8 @@ def test_every_exercise_of_a_slur_holds_together(horn_id: str) -> None:
             _check_bars(exercise)
             assert not exercise.part.notices
             assert exercise.move == move
+            mark = next(sign for sign in exercise.part.directions if sign.kind is DirectionKind.TEMPO)
+            assert mark.tempo_per_minute == round(mark.tempo_per_minute or 0.0)
             assert exercise.rest_s >= exercise.play_s or exercise.rest_s >= ExerciseRules().least_rest_s
             assert len(exercise.techniques) == len(line_of(exercise.part).moves)
             if exercise.kind is not ExerciseKind.PASSAGE:
@@ -217,3 +220,17 @@ def test_a_move_that_is_no_slur_is_refused() -> None:
 
 def test_the_packaged_figures_are_the_built_in_ones() -> None:
     assert load_exercise_rules() == ExerciseRules()
+
+
+def test_a_technique_of_the_plan_is_said_in_the_bars() -> None:
+    study = study_on("euphonium-4c")
+    move = slurs_to_practise(study)[0]
+    techniques = [Technique.PLAIN] * len(study.line.moves)
+    techniques[move] = Technique.LEGATO_TONGUE
+    planned = replace(study.plan, techniques=tuple(techniques))
+    exercises = exercises_for(replace(study, plans=(planned,)), move, rng=np.random.default_rng(1000))
+    bars = next(exercise for exercise in exercises if exercise.kind is ExerciseKind.PASSAGE)
+    said = [sign for sign in bars.part.directions if sign.text == "legato tongue"]
+    assert bars.slur is not None
+    assert [sign.onset_quarter for sign in said] == [bars.part.notes[bars.slur[0]].onset_quarter]
+    assert bars.techniques.count(Technique.LEGATO_TONGUE) == 1

@@ -13,7 +13,7 @@ from numpy.random import Generator
 from slurwright.plan import Technique, Way
 from slurwright.practice.exercise_rhythm import Cell, Grain, draw_cell, draw_contour, draw_metre
 from slurwright.practice.exercise_rungs import Link, Rungs, Stand
-from slurwright.practice.exercise_score import Played, Silence, techniques_of, written_part
+from slurwright.practice.exercise_score import Played, Silence, techniques_of, whole_tempo, written_part
 from slurwright.score import Hairpin, Part
 
 __all__ = ["Drill", "Stations", "drill", "in_some_order", "ladders", "stations_on"]
@@ -135,7 +135,7 @@ def drill(
     contour = draw_contour(len(sounding), len(stations[0]), rng, step=step, joined=[beat.joined for beat in sounding])
     if step_s is not None:
         tempo_qpm = min(tempo_qpm, 60.0 * float(_usual_length(cell)) / step_s)
-    tempo_qpm = 2.0 * round(max(slowest_qpm, tempo_qpm) / 2.0)
+    tempo_qpm = whole_tempo(max(slowest_qpm, tempo_qpm), cell.metre)
     events: list[Played | Silence] = []
     for station in stations:
         notes = iter(contour)

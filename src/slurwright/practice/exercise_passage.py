@@ -4,10 +4,17 @@ from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from slurwright.horn import HornKind
 from slurwright.plan import Technique, Way
 from slurwright.plan.study import Study
 from slurwright.practice.exercise_lips import Drill
-from slurwright.practice.exercise_score import shown_accidentals, techniques_of, tempo_mark
+from slurwright.practice.exercise_score import (
+    shown_accidentals,
+    technique_words,
+    techniques_of,
+    tempo_mark,
+    whole_tempo,
+)
 from slurwright.score import (
     Direction,
     DirectionKind,
@@ -83,11 +90,14 @@ def passage(study: Study, move: int, *, tempo_qpm: float, title: str) -> Drill:
     draft = PartDraft(study.horn.name, title=title, states_transposition=True)
     shifts = _measures(study.part, bars, draft)
     kept = _notes(study.part, shifts, draft)
-    tempo_qpm = max(10.0, float(round(tempo_qpm)))
+    tempo_qpm = whole_tempo(tempo_qpm, draft.measures[0].time)
     _signs(study, shifts, kept, draft, tempo_qpm=tempo_qpm)
     _slurs(study, move, kept, draft)
-    part = shown_accidentals(finished(draft))
     ways, by_note = _played(study, kept)
+    if study.horn.kind is HornKind.VALVES:
+        for note, technique in zip(draft.notes, by_note, strict=True):
+            draft.directions += technique_words(technique, note.measure, note.onset_quarter)
+    part = shown_accidentals(finished(draft))
     change = study.line.moves[move]
     slur = kept[study.line.sounds[change.source].notes[-1]], kept[study.line.sounds[change.target].notes[0]]
     return Drill(part, ways, techniques_of(part, by_note), tempo_qpm, slur)

@@ -29,7 +29,16 @@ from slurwright.score import (
     value_of_length,
 )
 
-__all__ = ["Played", "Silence", "shown_accidentals", "technique_words", "techniques_of", "tempo_mark", "written_part"]
+__all__ = [
+    "Played",
+    "Silence",
+    "shown_accidentals",
+    "technique_words",
+    "techniques_of",
+    "tempo_mark",
+    "whole_tempo",
+    "written_part",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +158,23 @@ def _measures(count: int, metre: TimeSignature, key: Key, reading: Reading) -> l
     ]
 
 
+def whole_tempo(tempo_qpm: float, metre: TimeSignature) -> float:
+    """Nearest tempo that a metronome shows: a whole number of beats a minute [quarters per minute].
+
+    Args:
+        tempo_qpm: the tempo [quarters per minute].
+        metre: whose beats are counted.
+
+    """
+    beat = _beat_quarter(metre)
+    return beat * max(1.0, float(round(tempo_qpm / beat)))
+
+
+def _beat_quarter(metre: TimeSignature) -> float:
+    """What a metronome counts: quarters, or dotted quarters in compound time [quarters]."""
+    return 1.5 if metre.beat_type == 8 and metre.beats % 3 == 0 else 1.0
+
+
 def tempo_mark(tempo_qpm: float, metre: TimeSignature) -> Direction:
     """Print a tempo, in dotted quarters where the metre beats in these.
 
@@ -157,16 +183,15 @@ def tempo_mark(tempo_qpm: float, metre: TimeSignature) -> Direction:
         metre: at its place.
 
     """
-    compound = metre.beat_type == 8 and metre.beats % 3 == 0
-    per_minute = round(tempo_qpm / 1.5 if compound else tempo_qpm, 2)
+    beat = _beat_quarter(metre)
     return Direction(
         DirectionKind.TEMPO,
         0,
         Fraction(0),
         "",
         tempo_qpm=tempo_qpm,
-        tempo_unit="quarter." if compound else "quarter",
-        tempo_per_minute=per_minute,
+        tempo_unit="quarter" if beat == 1.0 else "quarter.",
+        tempo_per_minute=round(tempo_qpm / beat, 2),
     )
 
 

@@ -9,7 +9,7 @@ from numpy.random import Generator
 from slurwright.pitch import Reading, WrittenPitch
 from slurwright.plan import Technique, Way
 from slurwright.practice.exercise_lips import Drill
-from slurwright.practice.exercise_score import Played, Silence, techniques_of, written_part
+from slurwright.practice.exercise_score import Played, Silence, techniques_of, whole_tempo, written_part
 from slurwright.score import Key, TimeSignature, value_of_length
 
 __all__ = ["Pair", "two_notes"]
@@ -82,7 +82,7 @@ def two_notes(
     for _ in range(count):
         events += _group(pair, form.lengths)
         events.append(Silence(form.rest_quarter))
-    tempo_qpm = max(10.0, float(round(tempo_qpm)))
+    tempo_qpm = whole_tempo(tempo_qpm, form.metre)
     part, ways = written_part(
         events,
         reading,
