@@ -8,10 +8,18 @@ import numpy as np
 import pytest
 
 from builders.exercises import slurs_to_practise, study_on
-from slurwright.devices.packaged import horn_ids, load_exercise_rules, load_horn
+from builders.parts import part_of
+from slurwright.devices.packaged import (
+    horn_ids,
+    load_chances,
+    load_exercise_rules,
+    load_familiarity,
+    load_horn,
+)
 from slurwright.errors import RequestError
 from slurwright.horn import HornKind
-from slurwright.pitch import SoundingPitch
+from slurwright.jobs.study import StudyRequest, study_part
+from slurwright.pitch import Clef, SoundingPitch
 from slurwright.plan import Technique, ways_of
 from slurwright.plan.study import Study
 from slurwright.practice.exercise import Exercise, ExerciseKind
@@ -234,3 +242,25 @@ def test_a_technique_of_the_plan_is_said_in_the_bars() -> None:
     assert bars.slur is not None
     assert [sign.onset_quarter for sign in said] == [bars.part.notes[bars.slur[0]].onset_quarter]
     assert bars.techniques.count(Technique.LEGATO_TONGUE) == 1
+
+
+def test_a_slur_over_a_repeat_is_cut_out_with_both_of_its_bars() -> None:
+    part = part_of(
+        "Bb2 F3 (Bb3 D4 | F3) D4 C4 A3 | F3 G3 A3 (C4 | Bb3) F3 D3 Bb2",
+        bars={1: {"repeat_starts": True}, 2: {"repeat_ends": 2}},
+        clef=Clef.BASS,
+    )
+    request = StudyRequest(dynamic="pp", best=1)
+    study = study_part(
+        part, load_horn("euphonium-4c"), request, chances=load_chances(), familiarity=load_familiarity()
+    )
+    move = next(index for index, each in enumerate(study.line.moves) if each.slurred and each.target < each.source)
+    exercises = exercises_for(study, move, rng=np.random.default_rng(1000))
+    bars = next(exercise for exercise in exercises if exercise.kind is ExerciseKind.PASSAGE)
+    assert [measure.number for measure in bars.part.measures] == ["3", "2"]
+    assert bars.slur is not None
+    left, reached = (bars.part.notes[note] for note in bars.slur)
+    assert (str(left.written), str(reached.written)) == ("C4", "F3")
+    assert bars.slur in {(slur.first, slur.last) for slur in bars.part.slurs}
+    assert "bars 3 and 2" in bars.purpose
+    _check_bars(bars)
