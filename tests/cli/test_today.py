@@ -238,3 +238,20 @@ def test_pages_of_the_sheet(run: Run, plan: dict[str, Any], tmp_path: Path) -> N
     assert "stop if it hurts" in text
     done(run("today", "show", "--pages", tmp_path / "today.pdf"))
     assert (tmp_path / "today.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_trial_that_is_going_on_is_remembered(run: Run, plan: dict[str, Any], own: str, demo_file: Path) -> None:
+    done(run("trial", "new", demo_file, "21:3", "--horn", own))
+    again = valid(done(run("today", "plan", "--minutes", "20", "--json")), "today")
+    assert any("a trial of F3 to D4 is going on" in words for words in again["notices"])
+
+
+def test_the_owner_of_a_horn_need_not_be_named(run: Run, own: str, demo_file: Path) -> None:
+    done(run("horn", "add", "silver cornet", "--model", "cornet-b", "--player", "Tómas"))
+    words = ("today", "plan", demo_file, "--minutes", "20", "--json")
+    assert valid(done(run(*words, "--horn", own)), "today")["sheet"]
+    assert "several players" in refused(run("today", "left"))
+    assert "old silver" in done(run("today", "show", "--player", "me", "--json"))
+    model = run(*words, "--horn", "euphonium-4c")
+    assert valid(done(model), "today")["sheet"] is None
+    assert "say --player" in model.err

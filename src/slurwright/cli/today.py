@@ -114,7 +114,7 @@ def plan(
     for words in made.notices:
         tell(words)
     if made.kept is None:
-        tell("this sheet is not kept: slurwright horn add NAME --model ID makes a place for it")
+        tell("this sheet is not kept: say --player, or add a horn of your own (slurwright horn add NAME --model ID)")
     _show(made.plan, sheet_id=made.kept.id if made.kept else None, states={}, as_json=as_json)
     if pages is not None:
         _draw(made.plan, pages, paper, player=player)

@@ -14,13 +14,14 @@ from slurwright.errors import Fault, RequestError
 from slurwright.evidence.attempts import Ear, Tried
 from slurwright.evidence.kept import EarAttempt
 from slurwright.horn import HornKind
+from slurwright.jobs.passage import pace_of
 from slurwright.jobs.places import sounds_at
 from slurwright.jobs.words import note_name
 from slurwright.listen.kept import TakenPart, TakenWay
 from slurwright.plan import Chances, SlurKind, Technique
 from slurwright.plan.choices import slur_kind
 from slurwright.plan.study import Study
-from slurwright.score import line_of, unrolled
+from slurwright.score import unrolled
 from slurwright.score.fingerprint import fingerprint
 
 __all__ = [
@@ -186,7 +187,7 @@ def tried_at(study: Study, move: int, *, technique: Technique | None = None, cha
         ways=(_way(study, asked.source), _way(study, asked.target)),
         technique=technique or study.plan.techniques[move],
         dynamic=asked.dynamic,
-        tempo_qpm=_tempo_qpm(study, asked.source),
+        tempo_qpm=study.part.notes[line.sounds[asked.source].notes[-1]].tempo_qpm * pace_of(study),
         time_s=asked.time_s,
         hold_s=line.sounds[asked.target].duration_s,
     )
@@ -227,13 +228,6 @@ def departing_words(study: Study, where: str) -> tuple[str, ...]:
 def _way(study: Study, sound: int) -> TakenWay:
     played, way = study.line.sounds[sound], study.plan.ways[sound]
     return TakenWay(study.part.notes[played.notes[0]].written, played.sounding, way.fingering, way.partial)
-
-
-def _tempo_qpm(study: Study, sound: int) -> float:
-    """Tempo at a sound as the line has it, which may be faster or slower than the part."""
-    as_written_s = line_of(study.part).sounds[sound].duration_s
-    pace = as_written_s / study.line.sounds[sound].duration_s
-    return study.part.notes[study.line.sounds[sound].notes[-1]].tempo_qpm * pace
 
 
 def label_at(study: Study, sound: int) -> str:

@@ -1,6 +1,7 @@
 """Today's practice sheet, planned for the parts at hand as the player is known, and kept."""
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -17,8 +18,8 @@ from slurwright.devices.packaged import (
 from slurwright.errors import Fault, RequestError, SlurwrightError, StoreError
 from slurwright.evidence.attempts import Attempt
 from slurwright.evidence.kept import KeptSheet
+from slurwright.formats.trial_json import design_from_json
 from slurwright.horn import Horn
-from slurwright.horn.owned import Player
 from slurwright.jobs.known_player import KnownPlayer, known_on, learn_player
 from slurwright.jobs.own_horn import player_for
 from slurwright.jobs.sheet import (
@@ -32,6 +33,7 @@ from slurwright.jobs.sheet import (
     spent_on,
 )
 from slurwright.jobs.study import StudyRequest
+from slurwright.jobs.trial_words import slur_said
 from slurwright.pitch import CONCERT, Clef, Reading
 from slurwright.plan.study import Study
 from slurwright.practice.sheet_values import KeptPlan, Sheet, SheetPart
@@ -128,18 +130,32 @@ def make_sheet(store: Store | None, wish: SheetWish) -> MadeSheet:
     )
     kept = None
     if store is not None and ground.owner is not None:
+        trials = _open_trials(store, ground.owner)
+        plan = replace(plan, sheet=replace(plan.sheet, notices=(*plan.sheet.notices, *trials)))
         kept = store.add_sheet(about_sheet(plan, ground.owner), now=now())
     return MadeSheet(plan, ground.horn, kept, (*ground.notices, *changed))
 
 
+def _open_trials(store: Store, owner: Owner) -> tuple[str, ...]:
+    """Say which trials on this horn are going on; their rounds take time of their own."""
+    found = []
+    for trial in store.trials_of(owner.player_id):
+        about = trial.about
+        if trial.ended_at is None and (about.horn_id, about.model) == (owner.horn_id, owner.model):
+            with suppress(StoreError):
+                slur = slur_said(design_from_json(about.document_json))
+                found.append(f"a trial of {slur} is going on: slurwright trial next {trial.id[:8]}")
+    return tuple(found)
+
+
 def _ground(store: Store | None, wish: SheetWish, day: date) -> _Ground:
     """Find horn, parts and player, out of the last sheet where they are not said."""
-    player = _player(store, wish)
     said = None if wish.horn is None else find_horn(wish.horn, player=wish.player, tuning=wish.tuning)
-    sheets = store.sheets_of(player.id) if store is not None and player is not None else ()
+    player_id = _player_id(store, wish, said)
+    sheets = store.sheets_of(player_id) if store is not None and player_id is not None else ()
     horn_name, last = _last(store, wish, sheets, horn_id=said.owned.id if said is not None and said.owned else None)
     found = find_horn(horn_name, player=wish.player, tuning=_tuning(wish, last), tendencies=wish.tendencies)
-    owner = _owner(player, found)
+    owner = _owner(player_id, found)
     known, attempts, notices = _learnt(store, owner, day)
     earlier = [_opened(store, one) for one in sheets if one.about.day == day] if store is not None else []
     return _Ground(
@@ -153,15 +169,17 @@ def _ground(store: Store | None, wish: SheetWish, day: date) -> _Ground:
     )
 
 
-def _player(store: Store | None, wish: SheetWish) -> Player | None:
-    """Whose sheet it is; None where nobody keeps anything here."""
+def _player_id(store: Store | None, wish: SheetWish, said: FoundHorn | None) -> str | None:
+    """Whose sheet it is: the owner of the horn, else the one that is named, or the only one; None for nobody."""
+    if said is not None and said.owned is not None:
+        return said.owned.player_id
     if store is None:
         if wish.player is not None:
             raise RequestError("no player keeps a horn here yet", got=wish.player, allowed="slurwright horn add")
         return None
-    if wish.player is None and not store.players():
+    if wish.player is None and (not store.players() or (said is not None and len(store.players()) > 1)):
         return None
-    return player_for(store, wish.player)
+    return player_for(store, wish.player).id
 
 
 def _last(
@@ -222,12 +240,10 @@ def _about(wish: SheetWish, last: KeptPlan | None, horn: str, day: date) -> Kept
     )
 
 
-def _owner(player: Player | None, found: FoundHorn) -> Owner | None:
+def _owner(player_id: str | None, found: FoundHorn) -> Owner | None:
     if found.owned is not None:
         return Owner(found.owned.player_id, found.owned.id, found.owned.model, frozenset({found.owned.id}))
-    if player is None:
-        return None
-    return Owner(player.id, None, found.horn.id, frozenset({found.horn.id}))
+    return None if player_id is None else Owner(player_id, None, found.horn.id, frozenset({found.horn.id}))
 
 
 def _learnt(
