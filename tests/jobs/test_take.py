@@ -7,7 +7,7 @@ from builders.parts import part_of
 from builders.studies import hand_made_study
 from slurwright.devices.packaged import load_listening
 from slurwright.errors import RequestError, SoundError
-from slurwright.jobs.take import TakeRequest, measure_part_take
+from slurwright.jobs.take import TakeRequest, departures, measure_part_take
 from slurwright.listen.sound import HeldSound
 
 TUNE = "(F3 B3) r C4 | (D4/2 C4) B3 | F3/4"
@@ -51,3 +51,12 @@ def test_silence_is_told_once_the_words_are_right(told: tuple[str, ...]) -> None
     (fault,) = caught.value.faults
     assert fault.got.startswith("1.0 s without a pitch")
     assert fault.where == "monday.wav"
+
+
+def test_fingerings_off_the_normal_ones_are_said_because_a_recording_does_not_show_them() -> None:
+    part = part_of("(F3 Bb3) F3")
+    assert departures(hand_made_study(part), range(3)) == ()
+    refingered = hand_made_study(part, chosen={0: "4"})
+    (notice,) = departures(refingered, range(3))
+    assert "1:2=4 (normal: 0)" in str(notice)
+    assert departures(refingered, range(1, 3)) == ()

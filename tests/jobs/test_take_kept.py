@@ -2,11 +2,14 @@
 
 from dataclasses import replace
 
+import pytest
+
 from builders.measured_takes import good_take
 from slurwright.jobs.take_kept import kept_measures
 from slurwright.listen.figure import Hidden, Veil
 from slurwright.listen.followed import Following
 from slurwright.listen.measures import SlurOutcome
+from slurwright.plan.conditions import with_pace
 
 
 def test_a_slur_whose_second_note_never_came_is_kept_as_broken() -> None:
@@ -31,3 +34,10 @@ def test_how_long_the_second_note_lasts_is_kept() -> None:
     taken = good_take()
     for slur in kept_measures(taken).slurs:
         assert slur.hold_s == taken.measure.passage.notes[slur.asked[1]].length_s
+
+
+def test_the_tempo_is_the_one_that_was_asked_for() -> None:
+    taken = good_take()
+    faster = replace(taken, study=replace(taken.study, line=with_pace(taken.study.line, 1.5)))
+    for before, after in zip(kept_measures(taken).slurs, kept_measures(faster).slurs, strict=True):
+        assert after.tempo_qpm == pytest.approx(1.5 * before.tempo_qpm)

@@ -7,8 +7,9 @@ from slurwright.horn.resonances import series_hz
 from slurwright.listen.passage import AskedNote, Passage
 from slurwright.pitch import A4_HZ, hz_of_midi
 from slurwright.plan.study import Study
+from slurwright.score import line_of
 
-__all__ = ["A4_RANGE_HZ", "AskedPassage", "passage_of"]
+__all__ = ["A4_RANGE_HZ", "AskedPassage", "pace_of", "passage_of"]
 
 A4_RANGE_HZ = (380.0, 480.0)
 """Tunings that are taken for one: from old low pitch to old high pitch, with room (common practice) [Hz]."""
@@ -45,6 +46,15 @@ def passage_of(study: Study, *, bars: str | None = None, a4_hz: float = A4_HZ) -
     chosen = [replace(notes[sound], onset_s=notes[sound].onset_s - first) for sound in sounds]
     chosen[-1] = replace(chosen[-1], slurred_to_next=False)
     return AskedPassage(Passage(tuple(chosen)), sounds)
+
+
+def pace_of(study: Study) -> float:
+    """Say how much faster than printed a part is studied, as the player or the conductor wants it [1].
+
+    Args:
+        study: of the part.
+    """
+    return line_of(study.part).sounds[0].duration_s / study.line.sounds[0].duration_s
 
 
 def _notes(study: Study, a4_hz: float) -> list[AskedNote]:

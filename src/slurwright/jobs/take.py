@@ -1,12 +1,13 @@
 """The second job: a recording of a part, measured against what was asked."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from slurwright.errors import Fault, RequestError, SoundError
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.passage import AskedPassage, passage_of
 from slurwright.jobs.places import sounds_at
+from slurwright.jobs.tried import label_at
 from slurwright.listen.limits import Limits
 from slurwright.listen.measuring import measure_take
 from slurwright.listen.raw import RawLevels
@@ -15,8 +16,12 @@ from slurwright.listen.take import TakeMeasure
 from slurwright.pitch import A4_HZ
 from slurwright.plan import Technique
 from slurwright.plan.study import Study
+from slurwright.score import Notice
 
-__all__ = ["MeasuredTake", "TakeRequest", "measure_part_take"]
+__all__ = ["MeasuredTake", "TakeRequest", "departures", "measure_part_take"]
+
+_MOST_NAMED = 4
+"""So many fingerings are named in a notice, and no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,3 +113,24 @@ def _techniques(told: tuple[str, ...], study: Study, asked: AskedPassage) -> dic
     if faults:
         raise RequestError(faults=tuple(faults))
     return found
+
+
+def departures(study: Study, sounds: Sequence[int]) -> tuple[Notice, ...]:
+    """Say which fingerings off the normal ones a take is measured and kept under: a recording does not show them all.
+
+    Args:
+        study: of the part.
+        sounds: those that were asked for, indices into ``Line.sounds``.
+    """
+    said = dict.fromkeys(
+        f"{label_at(study, sound)}={way.fingering} (normal: {normal.fingering})"
+        for sound in sounds
+        for way in (study.plan.ways[sound],)
+        for normal in (next((one for one in study.ways[sound] if one.normal), way),)
+        if not way.normal
+    )
+    if not said:
+        return ()
+    more = f" and {len(said) - _MOST_NAMED} more" if len(said) > _MOST_NAMED else ""
+    named = f"{', '.join(list(said)[:_MOST_NAMED])}{more}"
+    return (Notice(f"taken as played so: {named}; say --pin where you played another fingering"),)

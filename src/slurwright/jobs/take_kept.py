@@ -4,9 +4,10 @@ import json
 from datetime import date
 
 from slurwright.jobs.measured import MeasuredTake
-from slurwright.jobs.passage import AskedPassage
+from slurwright.jobs.passage import AskedPassage, pace_of
 from slurwright.jobs.take import TakeRequest
 from slurwright.jobs.take_answers import answer_of_take
+from slurwright.jobs.tried import label_at
 from slurwright.listen.kept import (
     AskedFor,
     KeptMeasures,
@@ -108,13 +109,6 @@ def _asked(taken: MeasuredTake, played: int) -> int:
     return asked
 
 
-def _label(taken: MeasuredTake, asked: int) -> str:
-    """Where a note stands, as the options of the commands say it: ``12:3``."""
-    part = taken.study.part
-    note = part.notes[taken.study.line.sounds[taken.sounds[asked]].notes[0]]
-    return f"{part.measure_of(note).number}:{part.beat_of(note)}"
-
-
 def _way(taken: MeasuredTake, asked: int) -> TakenWay:
     sound = taken.study.line.sounds[taken.sounds[asked]]
     way = taken.study.plan.ways[sound.index]
@@ -127,7 +121,7 @@ def _note(taken: MeasuredTake, note: NoteMeasure) -> KeptNote:
     into = asked > 0 and taken.measure.passage.notes[asked - 1].slurred_to_next
     return KeptNote(
         asked=asked,
-        label=_label(taken, asked),
+        label=label_at(taken.study, taken.sounds[asked]),
         way=_way(taken, asked),
         technique=taken.technique_at(asked - 1).value if into else None,
         dynamic=taken.study.line.sounds[taken.sounds[asked]].dynamic,
@@ -143,20 +137,23 @@ def _slurs(taken: MeasuredTake) -> tuple[KeptSlur, ...]:
     measure = taken.measure
     found = [(slur, _asked(taken, slur.second)) for slur in measure.slurs]
     found += [(unspoken(first), second) for first, second in unspoken_slurs(measure.following, measure.passage)]
-    return tuple(_slur(taken, slur, second) for slur, second in sorted(found, key=lambda one: one[0].first))
+    pace = pace_of(taken.study)
+    return tuple(
+        _slur(taken, slur, second, pace=pace) for slur, second in sorted(found, key=lambda one: one[0].first)
+    )
 
 
-def _slur(taken: MeasuredTake, slur: SlurMeasure, second: int) -> KeptSlur:
+def _slur(taken: MeasuredTake, slur: SlurMeasure, second: int, *, pace: float) -> KeptSlur:
     first = _asked(taken, slur.first)
     study, notes = taken.study, taken.measure.passage.notes
     sound = study.line.sounds[taken.sounds[second]]
     return KeptSlur(
         asked=(first, second),
-        label=_label(taken, first),
+        label=label_at(taken.study, taken.sounds[first]),
         ways=(_way(taken, first), _way(taken, second)),
         technique=taken.technique_at(first).value,
         dynamic=sound.dynamic,
-        tempo_qpm=study.part.notes[study.line.sounds[taken.sounds[first]].notes[-1]].tempo_qpm,
+        tempo_qpm=study.part.notes[study.line.sounds[taken.sounds[first]].notes[-1]].tempo_qpm * pace,
         time_s=notes[second].onset_s - notes[first].onset_s,
         hold_s=notes[second].length_s,
         measure=slur,

@@ -13,7 +13,7 @@ from slurwright.horn import Horn
 from slurwright.jobs.known_player import KnownPlayer
 from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.study import StudyRequest
-from slurwright.jobs.take import TakeRequest, measure_part_take
+from slurwright.jobs.take import TakeRequest, departures, measure_part_take
 from slurwright.listen.kept import KeptTake
 from slurwright.plan.study import Study
 from slurwright.score import Notice
@@ -90,7 +90,7 @@ def measure_file(
             # What was assumed on the way may be why nothing was heard: a reading, a file that breaks off.
             assumed = (*opened.notices, *study.notices)
             raise SoundError(faults=(*error.faults, *(Fault(f"note: {notice}") for notice in assumed))) from error
-        return MeasuredFile(taken, study.notices + opened.notices)
+        return MeasuredFile(taken, study.notices + departures(study, taken.sounds) + opened.notices)
 
 
 @dataclass(frozen=True, slots=True)
