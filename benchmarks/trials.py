@@ -77,10 +77,16 @@ def believed_chances(arms: int) -> tuple[tuple[float, ...], ...]:
 
 
 def played_trial(
-    world: str, arms: int, rng: np.random.Generator, rules: TrialRules, *, blocks: int, stops: bool = False
+    world: str,
+    believed: Sequence[float],
+    rng: np.random.Generator,
+    rules: TrialRules,
+    *,
+    blocks: int,
+    stops: bool = False,
 ) -> Played:
     """Play a trial on to some number of blocks, or until it answers, and say what is said after each."""
-    believed = believed_chances(arms)[int(rng.integers(len(believed_chances(arms))))]
+    arms = len(believed)
     logits = _truth(world, np.asarray(believed), rng, rules)
     tiring = world in ("tiring", "rested")
     round_blocks = max(1, round(rules.round_tries / arms))
@@ -243,23 +249,17 @@ def _missed(one: Played, blocks: int, limit: float, unlikely: float, rules: Tria
 
 
 def simulated(
-    arms: int, trials: int, seed: int, rules: TrialRules, *, blocks: int, stops: bool = False
+    slurs: Sequence[Sequence[float]], trials: int, seed: int, rules: TrialRules, *, blocks: int, stops: bool = False
 ) -> dict[str, list[Played]]:
-    """Play trials in every world."""
-    return {
-        world: [
-            played_trial(
-                world,
-                arms,
-                np.random.default_rng([seed + trial, number, arms]),
-                rules,
-                blocks=blocks,
-                stops=stops,
-            )
-            for trial in range(trials)
-        ]
-        for number, world in enumerate(WORLDS)
-    }
+    """Play trials in every world, at slurs of which the plan believes so and so, drawn by lot."""
+    played: dict[str, list[Played]] = {}
+    for number, world in enumerate(WORLDS):
+        for trial in range(trials):
+            rng = np.random.default_rng([seed + trial, number, len(slurs[0])])
+            believed = slurs[int(rng.integers(len(slurs)))]
+            one = played_trial(world, believed, rng, rules, blocks=blocks, stops=stops)
+            played.setdefault(world, []).append(one)
+    return played
 
 
 def table(played: dict[str, list[Played]], rules: TrialRules, arms: int) -> str:
@@ -293,7 +293,7 @@ def main() -> None:
     given = [int(word) for word in sys.argv[1:4]]
     arms, trials, seed = (*given, *(2, 200, 0)[len(given) :])
     rules = load_trial_rules()
-    played = simulated(arms, trials, seed, rules, blocks=round(_BEYOND * rules.most_blocks))
+    played = simulated(believed_chances(arms), trials, seed, rules, blocks=round(_BEYOND * rules.most_blocks))
     print(f"{arms} arms, {trials} trials in each world, seeds from {seed}\n\n{table(played, rules, arms)}")
     blocks = fixed_size(played, rules)
     size = f"more than {arms * round(_BEYOND * rules.most_blocks)}" if blocks is None else str(arms * blocks)

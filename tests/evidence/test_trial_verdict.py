@@ -12,6 +12,8 @@ from slurwright.evidence.trial import Answer, Aspect
 from slurwright.evidence.trial_verdict import standing_of, whole_blocks, worth_of
 
 GOOD, BAD = 0.95, 0.03
+SLURS = ((0.83, 0.98), (0.77, 0.92), (0.71, 0.98), (0.85, 0.94))
+"""Chances as the plan might believe them, of slurs as they stand and of what helps."""
 
 
 def test_nothing_is_said_before_the_least_number_of_blocks() -> None:
@@ -104,7 +106,7 @@ def test_chances_sum_and_intervals_hold_their_figures() -> None:
 def test_simulated_trials_are_seldom_wrong() -> None:
     """A few of the benchmark's trials: hardly ever is a wrong arm called better, and they do answer."""
     rules = load_trial_rules()
-    played = simulated(2, 6, 2000, rules, blocks=rules.most_blocks, stops=True)
+    played = simulated(SLURS, 6, 2000, rules, blocks=rules.most_blocks, stops=True)
     said = {world: [outcome(one, rules) for one in trials] for world, trials in played.items()}
     every = [one for trials in said.values() for one in trials]
     assert np.mean([one.wrong for one in every]) <= 0.05
@@ -116,6 +118,6 @@ def test_simulated_trials_are_seldom_wrong() -> None:
 def test_of_a_design_without_its_care_many_are_wrong() -> None:
     """The test above can fail: arms that are called better at the first likelihood are often not."""
     rash = replace(load_trial_rules(), clear_first=0.8, clear_last=0.8, least_blocks=1)
-    played = simulated(2, 6, 2000, rash, blocks=rash.most_blocks, stops=True)
+    played = simulated(SLURS, 6, 2000, rash, blocks=rash.most_blocks, stops=True)
     every = [outcome(one, rash) for trials in played.values() for one in trials]
     assert np.mean([one.wrong for one in every]) > 0.1

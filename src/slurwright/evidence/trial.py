@@ -214,7 +214,7 @@ class Compared:
     better: float
     """Chance that the first is better than as it stands; where it is that itself, that it is the best, 0..1."""
     worth_changing: float
-    """Chance that some arm is better than as it stands by what is worth having, 0..1."""
+    """Chance that an arm is better than as it stands by what is worth having; of the likeliest such arm, 0..1."""
 
 
 @dataclass(frozen=True, slots=True)

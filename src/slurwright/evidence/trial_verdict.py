@@ -3,12 +3,12 @@
 After each whole block: an arm is *better* when the chance that it is better than the slur as it stands is as high as
 the rules ask (more at first, for early tries mislead and are looked at often), and no third arm is likely to be
 better still by what is worth having. The slur as it stands is better when it is that likely the best of all.
-There is *no difference worth having* when it is unlikely that any other arm is better than the slur as it stands by
+There is *no gain worth having* when it is unlikely of every other arm that it is better than the slur as it stands by
 more than what is worth having: the first arm then keeps its right, as normal fingerings come first. Otherwise the
 trial goes on until its last block. How often these answers are wrong was found by simulation, not by argument.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -86,11 +86,10 @@ def compared_in(aspect: Aspect, cloud: Cloud, rules: TrialRules, *, counts: Sequ
     others = [int(arm) for arm in np.argsort(-best, kind="stable") if arm != first]
     second = 0 if first else others[0]
     gains = cloud.values[:, first] - cloud.values[:, second]
-    left = cloud.values[:, others].max(axis=1) - cloud.values[:, first]
-    changing = cloud.values[:, 1:].max(axis=1) - cloud.values[:, 0]
     better = chance_above(cloud, gains, 0.0) if first else float(best[0])
     worth = worth_of(aspect, rules)
-    worth_changing = chance_above(cloud, changing, worth)
+    worth_changing = _most_gained(cloud, range(1, len(best)), over=0, worth=worth)
+    left = _most_gained(cloud, others, over=first, worth=worth)
     figures = [figure_of(cloud, cloud.values[:, arm]) for arm in range(len(best))]
     return Compared(
         aspect=aspect,
@@ -98,13 +97,18 @@ def compared_in(aspect: Aspect, cloud: Cloud, rules: TrialRules, *, counts: Sequ
             ArmFigures(_plain(figure, aspect), float(chance), count)
             for figure, chance, count in zip(figures, best, counts, strict=True)
         ),
-        answer=_answer(better, (chance_above(cloud, left, worth), worth_changing), rules, whole),
+        answer=_answer(better, (left, worth_changing), rules, whole),
         first=first,
         second=second,
         gain=figure_of(cloud, gains),
         better=better,
         worth_changing=worth_changing,
     )
+
+
+def _most_gained(cloud: Cloud, arms: Iterable[int], *, over: int, worth: float) -> float:
+    """The largest chance of any one arm that it is better than another by what is worth having."""
+    return max(chance_above(cloud, cloud.values[:, arm] - cloud.values[:, over], worth) for arm in arms)
 
 
 def _plain(figure: Figure, aspect: Aspect) -> Figure:
