@@ -264,3 +264,26 @@ def test_a_slur_over_a_repeat_is_cut_out_with_both_of_its_bars() -> None:
     assert bars.slur in {(slur.first, slur.last) for slur in bars.part.slurs}
     assert "bars 3 and 2" in bars.purpose
     _check_bars(bars)
+
+
+@pytest.mark.parametrize(
+    ("horn_id", "said"), [("euphonium-4c", "fingers quick and together"), ("trombone-f", "a quick slide")]
+)
+def test_a_slur_on_one_partial_is_practised_by_fingers_or_slide(horn_id: str, said: str, never: str) -> None:
+    part = part_of("(D4 C4) D4 r | F4 D4 Bb3 r", clef=Clef.BASS)
+    study = study_part(
+        part, load_horn(horn_id), StudyRequest(best=1), chances=load_chances(), familiarity=load_familiarity()
+    )
+    exercises = exercises_for(study, 0, rng=np.random.default_rng(1000))
+    rung = exercises[0]
+    assert rung.kind is ExerciseKind.RUNG
+    assert said in rung.how
+    assert not any("lips" in words for exercise in exercises[:3] for words in (exercise.purpose, exercise.how))
+    line = line_of(rung.part)
+    partials = {rung.ways[note.index].partial for note in rung.part.notes}
+    assert partials == {4, 5, 6}
+    for move, technique in zip(line.moves, rung.techniques, strict=True):
+        ways = [rung.ways[line.sounds[sound].notes[0]] for sound in (move.source, move.target)]
+        if move.slurred:
+            assert ways[0].partial == ways[1].partial
+            assert (technique is Technique.LEGATO_TONGUE) == (study.horn.kind is HornKind.SLIDE)

@@ -24,20 +24,19 @@ Words = tuple[str, str]
 
 def rung_title(aim: Aim) -> str:
     """Name exercises on the partials of a slur by its two notes: "Lip slurs for F3 to Bb3"."""
-    if aim.partials[0] == aim.partials[1]:
+    if _stays(aim):
         return f"{'Legato' if _tongued(aim) else 'Valve slurs'} for {aim.names}"
     return f"Lip slurs for {aim.names}"
 
 
 def rung_words(aim: Aim, stations: Sequence[Sequence[Stand]]) -> Words:
     """Say it of slow slurs over the chain."""
-    if aim.partials[0] == aim.partials[1]:
-        what = "places of the slide" if _tongued(aim) else "fingerings"
-        purpose = f"The two {what} of the slur, on its own partial first and then on its neighbours."
-        return purpose, _tongued_how() if _tongued(aim) else "Steady air; fingers quick and together."
+    if _stays(aim):
+        what = "positions" if _tongued(aim) else "fingerings"
+        return f"The slur's own two {what}, on its partial first and then on the neighbours.", _turn(aim)
     low, high = aim.partials
     purpose = f"The slur's own partials, {low} and {high}, on {chain_words(stations)}."
-    return purpose, f"Slow and full. {_air(aim)} Breathe in each rest."
+    return purpose, f"Slow and full. {_turn(aim)} Breathe in each rest."
 
 
 def around_words(partials: Sequence[int]) -> Words:
@@ -46,8 +45,11 @@ def around_words(partials: Sequence[int]) -> Words:
     return purpose, "Even steps, every note as full as the last; the air goes on through the turn."
 
 
-def soft_words() -> Words:
+def soft_words(aim: Aim) -> Words:
     """Say it of soft slurs with swells."""
+    if _stays(aim):
+        purpose = "As soft as the part asks, as quick as the slur itself, with a swell."
+        return purpose, "Swell and fade with the air alone. Where it blurs, take it slower, not louder."
     purpose = "As soft as the part asks, as quick as the slur itself where the lips can follow, with a swell."
     return purpose, "Swell and fade with the air alone. Where a slur breaks, take it slower, not louder."
 
@@ -57,7 +59,7 @@ def two_words(aim: Aim) -> Words:
     normal = f"normal {'fingering' if _is_valved(aim.pair.ways[0]) else 'position'}"
     alike = aim.pair.ways[0].fingering == aim.pair.ways[1].fingering
     purpose = f"The slur itself on the {normal}{'' if alike else 's'} ({names_of(aim.pair.ways)}), slowly."
-    return purpose, _tongued_how() if _tongued(aim) else f"{_air(aim)} Listen for the middle of the slur."
+    return purpose, f"{_turn(aim)} Listen for the middle of the slur."
 
 
 def at_tempo_words() -> Words:
@@ -85,8 +87,8 @@ def _tongued(aim: Aim) -> bool:
     return aim.technique is Technique.LEGATO_TONGUE
 
 
-def _tongued_how() -> str:
-    return "Steady air, a quick slide, the softest touch of the tongue as it arrives."
+def _stays(aim: Aim) -> bool:
+    return aim.partials[0] == aim.partials[1]
 
 
 def chain_words(stations: Sequence[Sequence[Stand]]) -> str:
@@ -102,5 +104,10 @@ def _is_valved(way: Way) -> bool:
     return way.setting.slide_position is None
 
 
-def _air(aim: Aim) -> str:
+def _turn(aim: Aim) -> str:
+    """Say what matters at the turn from one note to the other."""
+    if _tongued(aim):
+        return "Steady air, a quick slide, the softest touch of the tongue as it arrives."
+    if _stays(aim):
+        return "Steady air; fingers quick and together."
     return "Let the air lead and the lips follow." if aim.up else "Keep the air moving as the lips let go."

@@ -136,7 +136,7 @@ def _on_rungs(aim: Aim, rng: Generator, rules: ExerciseRules) -> Iterator[Exerci
         step_s=aim.time_s,
         slowest_qpm=rules.easy_qpm,
     )
-    yield dressed(ExerciseKind.SOFT, soft, soft_words(), rules=rules, rungs=aim.rungs)
+    yield dressed(ExerciseKind.SOFT, soft, soft_words(aim), rules=rules, rungs=aim.rungs)
 
 
 def _stations(aim: Aim, rules: ExerciseRules) -> tuple[Stations, tuple[tuple[int, ...], Stations] | None]:
