@@ -269,7 +269,7 @@ def test_a_slur_over_a_repeat_is_cut_out_with_both_of_its_bars() -> None:
 @pytest.mark.parametrize(
     ("horn_id", "said"), [("euphonium-4c", "fingers quick and together"), ("trombone-f", "a quick slide")]
 )
-def test_a_slur_on_one_partial_is_practised_by_fingers_or_slide(horn_id: str, said: str, never: str) -> None:
+def test_a_slur_on_one_partial_is_practised_by_fingers_or_slide(horn_id: str, said: str) -> None:
     part = part_of("(D4 C4) D4 r | F4 D4 Bb3 r", clef=Clef.BASS)
     study = study_part(
         part, load_horn(horn_id), StudyRequest(best=1), chances=load_chances(), familiarity=load_familiarity()
