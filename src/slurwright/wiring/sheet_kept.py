@@ -62,9 +62,7 @@ def log_item(
     if sheet.states.get(index) is TickState.DONE and not more:
         raise RequestError("this item is done already", got=str(number), allowed="--more with what else was tried")
     found = ear_attempts_of(sheet, index, words, today=today())
-    logged = store.log_attempts(found, now=now()) if found else ()
-    store.tick_sheet(sheet.kept.id, [(index, TickState.DONE)], now=now())
-    return logged
+    return store.log_item(sheet.kept.id, index, found, now=now())
 
 
 def skip_items(store: Store, sheet: OpenSheet, numbers: Sequence[int]) -> None:
