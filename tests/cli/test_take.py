@@ -180,6 +180,9 @@ def test_a_kept_recording_can_be_measured_again(
     assert "broke" in done(run("take", "again", short, demo_file, "--tried", "12:1=legato-tongue"))
     shown = json.loads(done(run("take", "show", short, "--json")))
     assert [asked["technique"] for asked in shown["asked"]].count("legato-tongue") == 1
+    done(run("take", "again", short, demo_file))
+    again = json.loads(done(run("take", "show", short, "--json")))
+    assert [asked["technique"] for asked in again["asked"]].count("legato-tongue") == 1, "it was said before"
     done(run("take", "drop-sound", short, "--yes"))
     assert not list(home.rglob("*.wav"))
     assert "is not kept" in refused(run("take", "again", short, demo_file))

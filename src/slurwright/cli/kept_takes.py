@@ -84,8 +84,8 @@ def again(
 ) -> None:
     """Measure a TAKE whose recording is kept once more: after a crash, or with what was learnt since.
 
-    FILE is its part. Bars, dynamic, tempo and tuning are those that were asked for; fingerings and techniques are
-    to be said again.
+    FILE is its part. Bars, dynamic, tempo, tuning, fingerings and techniques are those of before; --pin and --tried
+    replace the fingerings or the techniques, all of them.
     """
     from slurwright.cli.keeping import horn_for, keeping  # noqa: PLC0415
     from slurwright.cli.progress import progressing  # noqa: PLC0415

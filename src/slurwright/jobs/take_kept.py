@@ -1,6 +1,7 @@
 """A measured take as the store keeps it: what it is of, and every note and slur with what was asked and tried."""
 
 import json
+from dataclasses import replace
 from datetime import date
 
 from slurwright.jobs.measured import MeasuredTake
@@ -20,10 +21,11 @@ from slurwright.listen.kept import (
 from slurwright.listen.measures import NoteMeasure, SlurMeasure
 from slurwright.listen.slur_pairs import unspoken_slurs
 from slurwright.listen.slurs import unspoken
+from slurwright.plan import Technique
 from slurwright.plan.study import Study
 from slurwright.score.fingerprint import fingerprint
 
-__all__ = ["METHOD", "about_take", "kept_measures"]
+__all__ = ["METHOD", "about_take", "kept_measures", "on_kept_ways", "tried_before"]
 
 METHOD = "1"
 """Version of the measuring; another one where figures change their meaning."""
@@ -157,4 +159,38 @@ def _slur(taken: MeasuredTake, slur: SlurMeasure, second: int, *, pace: float) -
         time_s=notes[second].onset_s - notes[first].onset_s,
         hold_s=notes[second].length_s,
         measure=slur,
+    )
+
+
+def on_kept_ways(study: Study, kept: KeptMeasures, *, first: int) -> Study:
+    """Set a part on the fingerings that a take of it was measured with, however it is planned now.
+
+    Args:
+        study: of the part, written out as it is played.
+        kept: what was measured before.
+        first: index of the first asked sound of the line.
+    """
+    ways = list(study.plan.ways)
+    for note in kept.notes:
+        sound = first + note.asked
+        played = (note.way.fingering, note.way.partial)
+        known = (way for way in study.ways[sound] if (way.fingering, way.partial) == played)
+        ways[sound] = next(known, ways[sound])
+    return replace(study, plans=(replace(study.plan, ways=tuple(ways)), *study.plans[1:]))
+
+
+def tried_before(kept: KeptMeasures) -> tuple[str, ...]:
+    """Say which techniques a take was measured with, as a player says them: ``12:3=legato-tongue``.
+
+    Args:
+        kept: what was measured before.
+    """
+    said: dict[str, set[str]] = {}
+    for slur in kept.slurs:
+        said.setdefault(slur.label, set()).add(slur.technique)
+    return tuple(
+        f"{label}={technique}"
+        for label, techniques in said.items()
+        for technique in techniques
+        if len(techniques) == 1 and technique != Technique.PLAIN
     )

@@ -15,9 +15,9 @@ from slurwright.jobs.passage import passage_of
 from slurwright.jobs.readings import AS_WRITTEN
 from slurwright.jobs.study import StudyRequest
 from slurwright.jobs.take import TakeRequest
-from slurwright.jobs.take_kept import about_take, kept_measures
+from slurwright.jobs.take_kept import about_take, kept_measures, on_kept_ways, tried_before
 from slurwright.jobs.take_tones import steady_tones
-from slurwright.listen.kept import KeptTake
+from slurwright.listen.kept import KeptTake, TakeState
 from slurwright.score.fingerprint import fingerprint
 from slurwright.store import Store
 from slurwright.wiring.part import StudiedFile
@@ -140,7 +140,7 @@ def name_of_horn(store: Store, kept: KeptTake) -> tuple[str, str | None]:
 
 
 def asked_again(store: Store, kept: KeptTake, file: Path, horn: Horn, request: StudyRequest) -> StudiedFile:
-    """Study the part of a take that is kept, under the conditions that were asked for.
+    """Study the part of a take that is kept, under the conditions and on the fingerings that were asked for.
 
     Args:
         store: what players keep.
@@ -167,7 +167,10 @@ def asked_again(store: Store, kept: KeptTake, file: Path, horn: Horn, request: S
             got=file.name,
             allowed=f"{kept.about.part.file} as it was then, with the same --part, --voice and --written-for",
         )
-    return part
+    if request.pins or kept.state is not TakeState.MEASURED:
+        return part
+    before = store.measures_of(kept.id)
+    return replace(part, study=on_kept_ways(part.study, before, first=asked.first))
 
 
 def measure_again(
@@ -179,12 +182,14 @@ def measure_again(
         store: what players keep.
         kept: the take.
         part: its part, written out as it is played.
-        tried: techniques that were tried at slurs, as for `TakeRequest`.
+        tried: techniques that were tried at slurs, as for `TakeRequest`; none for those that were said before.
         tones: steady notes become tones of the horn.
         tick: told now and then how much is done, 0..1.
     """
     recording = _recording(store, kept)
     asked = kept.about.asked
+    if not tried and kept.state is TakeState.MEASURED:
+        tried = tried_before(store.measures_of(kept.id))
     request = TakeRequest(bars=asked.bars or None, a4_hz=asked.a4_hz, tried=tuple(tried))
     return _kept(store, kept, measure_file(recording, part.study, request, tick=tick), tones=tones)
 
