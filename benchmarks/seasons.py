@@ -2,8 +2,9 @@
 
 Run: ``PYTHONPATH=tests python -m benchmarks.seasons [seasons] [--seeds FIRST] [--write]`` (default 200 seasons a
 world from seed 1000 up, which nothing was tuned on; ``--write`` puts the table into the README). The worlds and the
-ways to spend time are those of ``tests/builders/seasons.py``; the worlds share no code with the planner. Each season is played under the same seed in each way; "planned gains" is the mean of the
-paired differences with its 90 % interval.
+ways to spend time are those of ``tests/builders/seasons.py``; the worlds share no code with the planner. Each season
+is played under the same seed in each way; "planned gains" is the mean of the paired differences with their 90 %
+interval.
 """
 
 import math

@@ -5,8 +5,8 @@ none of that: it sees tries that speak or break, and holds for each slur a norma
 try, older tries counted less. Four ways to spend the same seconds are compared: as planned, alike on every slur, at
 random, and on the worst slur first.
 
-The worlds share no code with the planner. `OWN` has the planner's form and figures, with a pace that differs from slur
-to slur; two have its form with other figures, three another form.
+The worlds share no code with the planner. `OWN` has the planner's form and figures, with a pace that differs from
+slur to slur; two have its form with other figures, three another form.
 """
 
 import math
