@@ -57,7 +57,7 @@ class TrialRules:
     """How a trial is judged; each figure's place of origin stands in the packaged table ``trials.toml``."""
 
     clear_first: float
-    """Chance at which an arm is said to be better after the least number of blocks, 0..1."""
+    """Chance at which one of two arms is said to be better after the least number of blocks, 0..1."""
     clear_last: float
     """The same after the last block; between the two it goes evenly, as early tries can mislead, 0..1."""
     gain_unlikely: float

@@ -1,8 +1,10 @@
 """Which arm of a trial is better, by how much, and whether it pays to go on.
 
 After each whole block: an arm is *better* when the chance that it is better than the slur as it stands is as high as
-the rules ask (more at first, for early tries mislead and are looked at often), and no third arm is likely to be
-better still by what is worth having. The slur as it stands is better when it is that likely the best of all.
+the rules ask (more at first, for early tries mislead and are looked at often; and more of several arms), and no third
+one is likely to be better still by what is worth having. The slur as it stands is better when it is that likely the
+best of all.
+
 There is *no gain worth having* when it is unlikely of every other arm that it is better than the slur as it stands by
 more than what is worth having: the first arm then keeps its right, as normal fingerings come first. Otherwise the
 trial goes on until its last block. How often these answers are wrong was found by simulation, not by argument.
@@ -97,7 +99,7 @@ def compared_in(aspect: Aspect, cloud: Cloud, rules: TrialRules, *, counts: Sequ
             ArmFigures(_plain(figure, aspect), float(chance), count)
             for figure, chance, count in zip(figures, best, counts, strict=True)
         ),
-        answer=_answer(better, (left, worth_changing), rules, whole),
+        answer=_answer(better, (left, worth_changing), rules, whole=whole, arms=len(best)),
         first=first,
         second=second,
         gain=figure_of(cloud, gains),
@@ -116,21 +118,22 @@ def _plain(figure: Figure, aspect: Aspect) -> Figure:
     return Figure(-figure.value, -figure.high, -figure.low) if aspect is Aspect.TUNING else figure
 
 
-def _answer(better: float, missed: tuple[float, float], rules: TrialRules, whole: int) -> Answer:
+def _answer(better: float, missed: tuple[float, float], rules: TrialRules, *, whole: int, arms: int) -> Answer:
     """Answer by the chance that the first arm is better, and by those that it, or as it stands, misses much."""
     by_first, by_standing = missed
     if whole >= rules.least_blocks:
-        if better >= _clear(rules, whole) and by_first <= rules.gain_unlikely:
+        if better >= _clear(rules, whole, arms) and by_first <= rules.gain_unlikely:
             return Answer.BETTER
         if by_standing <= rules.gain_unlikely:
             return Answer.NO_GAIN
     return _spent(rules, whole)
 
 
-def _clear(rules: TrialRules, whole: int) -> float:
-    """Chance at which an arm is said to be better after so many blocks."""
+def _clear(rules: TrialRules, whole: int, arms: int) -> float:
+    """Chance at which an arm is said to be better after so many blocks; several arms share what may be wrong."""
     share = (whole - rules.least_blocks) / max(1, rules.most_blocks - rules.least_blocks)
-    return rules.clear_first + min(1.0, share) * (rules.clear_last - rules.clear_first)
+    clear = rules.clear_first + min(1.0, share) * (rules.clear_last - rules.clear_first)
+    return 1.0 - (1.0 - clear) / (arms - 1)
 
 
 def _spent(rules: TrialRules, whole: int) -> Answer:
