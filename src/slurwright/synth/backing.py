@@ -13,6 +13,8 @@ _DRONE_DB = -30.0
 """Root mean square against full scale; ours [dB]."""
 _DRONE_HARMONICS = (1.0, 0.6, 0.4, 0.25, 0.15, 0.1)
 """Amplitudes of the harmonics against the first; ours [1]."""
+_HIGHEST = 0.45
+"""No harmonic stands above this part of the rate."""
 _FADE_S = 0.25
 _CLICK_S = 0.03
 _CLICK_DB = -20.0
@@ -30,19 +32,24 @@ def drone_of(hz: float, length_s: float, *, rate_hz: float) -> NDArray[np.float3
 
     """
     count = max(1, round(length_s * rate_hz))
-    cycles = np.arange(count) * (hz / rate_hz)
-    tone = np.zeros(count)
-    for number, amplitude in enumerate(_DRONE_HARMONICS, start=1):
-        if number * hz < 0.45 * rate_hz:
-            tone += amplitude * np.sin(2.0 * np.pi * (number * cycles + number * number / 7.0))
+    cycles = np.arange(count) * (hz / rate_hz) % 1.0
+    turn = np.exp(2j * np.pi * cycles.astype(np.float32)).astype(np.complex64)
+    wheel = np.ones(count, np.complex64)
+    tone = np.zeros(count, np.float32)
     power = sum(0.5 * amplitude**2 for amplitude in _DRONE_HARMONICS)
-    tone *= 10.0 ** (_DRONE_DB / 20.0) / np.sqrt(power)
+    loud = 10.0 ** (_DRONE_DB / 20.0) / np.sqrt(power)
+    for number, amplitude in enumerate(_DRONE_HARMONICS, start=1):
+        wheel *= turn
+        if number * hz < _HIGHEST * rate_hz:
+            ahead = 2.0 * np.pi * number * number / 7.0  # so that the wave is no pulse
+            tone += np.float32(loud * amplitude * np.cos(ahead)) * wheel.imag
+            tone += np.float32(loud * amplitude * np.sin(ahead)) * wheel.real
     fade = min(round(_FADE_S * rate_hz), count // 2)
     if fade:
-        rise = 0.5 - 0.5 * np.cos(np.pi * np.arange(fade) / fade)
+        rise = (0.5 - 0.5 * np.cos(np.pi * np.arange(fade) / fade)).astype(np.float32)
         tone[:fade] *= rise
         tone[-fade:] *= rise[::-1]
-    return tone.astype(np.float32)
+    return tone
 
 
 def click_of(*, first: bool, rate_hz: float) -> NDArray[np.float32]:
