@@ -117,3 +117,20 @@ def test_a_slur_alone_has_its_first_note_and_a_passage_its_key_note() -> None:
             assert drone_words(exercise, Backing())[6:-1] == str(first)[:-1]
         elif exercise.kind is ExerciseKind.PASSAGE:
             assert drone_words(exercise, Backing()) == "drone C3"
+
+
+def test_clicks_keep_the_beat_unless_they_only_count_in() -> None:
+    sheet = _daily()
+    first = sheet.exercises[0]
+    through, before = _track(sheet, Backing()), _track(sheet, Backing(count_in_only=True))
+    second = 60.0 / first.tempo_qpm
+    start = _measure_s(first)
+    clicks = np.abs(through - before)
+    assert clicks[: round(start * RATE_HZ)].max() < 1e-6, "counting in is the same"
+    beats = [start + float(measure.onset_quarter) * second for measure in first.part.measures]
+    for at_s in beats:
+        here = round(at_s * RATE_HZ)
+        assert clicks[here : here + round(0.01 * RATE_HZ)].max() > 0.02
+        assert clicks[here + round(0.05 * RATE_HZ) : here + round(0.3 * second * RATE_HZ)].max(initial=0.0) < 1e-6
+    ended = round((start + first.play_s) * RATE_HZ)
+    assert clicks[ended : ended + round((first.rest_s - 0.1) * RATE_HZ)].max() < 1e-6, "rests are silent"

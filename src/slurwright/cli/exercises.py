@@ -16,7 +16,14 @@ if TYPE_CHECKING:
 
 __all__ = ["exercises"]
 
-_SERVES = (("paper", "pages"), ("drone", "sound"), ("a4", "sound"), ("line", "sound"), ("minutes", "daily"))
+_SERVES = (
+    ("paper", "pages"),
+    ("drone", "sound"),
+    ("a4", "sound"),
+    ("line", "sound"),
+    ("count_in_only", "sound"),
+    ("minutes", "daily"),
+)
 """Options that do nothing without another one."""
 
 
@@ -52,6 +59,7 @@ _SERVES = (("paper", "pages"), ("drone", "sound"), ("a4", "sound"), ("line", "so
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Sheet.")
 @click.option("--drone", metavar="NOTE", help="This drone under everything, as you read it: Bb2.")
 @click.option("--a4", type=float, default=440.0, show_default=True, metavar="HZ", help="To what the drone is tuned.")
+@click.option("--count-in-only", is_flag=True, help="Click a measure before each, and not on through it.")
 @click.option("--line", is_flag=True, help="Play the notes too, where each fingering lies on your horn.")
 @json_option
 @click.pass_context
@@ -84,6 +92,7 @@ def exercises(
     paper: str,
     drone: str | None,
     a4: float,
+    count_in_only: bool,
     line: bool,
     as_json: bool,
 ) -> None:
@@ -139,6 +148,7 @@ def exercises(
         drone=None if drone is None else pitch_from(drone, read),
         a4_hz=a4,
         line=line,
+        count_in_only=count_in_only,
     )
     sheet = _made(study, horn, read, request, minutes)
     with working("writing"):
@@ -165,4 +175,4 @@ def _refuse_contradictions(context: click.Context, file: Path | None, typed: str
     for name, needed in _SERVES:
         said = context.get_parameter_source(name) is ParameterSource.COMMANDLINE
         if said and not context.params[needed]:
-            raise click.UsageError(f"--{name} does nothing without --{needed}", context)
+            raise click.UsageError(f"--{name.replace('_', '-')} does nothing without --{needed}", context)

@@ -1,4 +1,6 @@
-"""Exercises as a sound to practise with: a measure of clicks, a soft drone under the notes, silence to rest in.
+"""Exercises as a sound to practise with: clicks, a soft drone under the notes, silence to rest in.
+
+A measure of clicks counts in; softer ones keep the beat while the exercise is played.
 
 The drone of lip slurs is the root of each fingering, with which all of its partials go; that of a slur alone is its
 first note, that of a passage the key note, unless the player names another. The line itself, where it is wanted,
@@ -7,6 +9,7 @@ sounds where each fingering really lies on this horn.
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +22,7 @@ from slurwright.listen.passage import AskedNote
 from slurwright.pitch import A4_HZ, SoundingPitch, hz_of_midi
 from slurwright.practice.exercise import Exercise, ExerciseKind
 from slurwright.practice.exercise_rungs import partial_semitones
-from slurwright.score import Part, line_of
+from slurwright.score import Part, TimeSignature, line_of
 from slurwright.score.dynamics import DYNAMIC_LEVELS
 from slurwright.synth import EUPHONIUM, FRENCH_HORN, TROMBONE, TRUMPET, TUBA, Player, Slur, Voice
 from slurwright.synth.backing import click_of, drone_of, mixed_in
@@ -38,6 +41,9 @@ _STEADY = Player(wander_cents=0.0, jitter_cents=0.3, shimmer_db=0.2)
 _LEAD_S = 0.1
 _HIGH_MIDI = 64
 _FIFTH_LOWER = -7
+_ON_BEAT_DB = -8.0
+"""Level of the clicks under the notes against those that count in; ours [dB]."""
+_TOUCH = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +56,8 @@ class Backing:
     """To what it is tuned [Hz]."""
     line: bool = False
     """True plays the line itself as well."""
+    count_in_only: bool = False
+    """True leaves the clicks out once the exercise is played."""
 
     def __post_init__(self) -> None:
         """Refuse a tuning that nobody has."""
@@ -90,7 +98,9 @@ def exercise_sound(sheet: ExerciseSheet, backing: Backing, *, rng: np.random.Gen
     at_s = 0.0
     for exercise, before_s, once_s in turns:
         for _ in range(exercise.times):
-            _clicks(track, exercise, at_s)
+            _count_in(track, exercise, at_s)
+            if not backing.count_in_only:
+                _beats(track, exercise, at_s + before_s)
             _under(track, exercise, at_s, before_s, backing)
             if backing.line:
                 _line(track, exercise, at_s + before_s, sheet.horn, backing, rng=rng)
@@ -104,7 +114,11 @@ def _once_s(exercise: Exercise) -> float:
 
 
 def _beat_quarter(part: Part) -> float:
-    time = part.measures[0].time
+    return _beat_of(part.measures[0].time)
+
+
+def _beat_of(time: TimeSignature) -> float:
+    """Length of a beat as it is counted [quarters]."""
     return 1.5 if time.beat_type == 8 and time.beats % 3 == 0 else 4.0 / time.beat_type
 
 
@@ -112,11 +126,26 @@ def _count_in_s(exercise: Exercise) -> float:
     return float(exercise.part.measures[0].time.length_quarter) * 60.0 / exercise.tempo_qpm
 
 
-def _clicks(track: NDArray[np.float32], exercise: Exercise, at_s: float) -> None:
+def _count_in(track: NDArray[np.float32], exercise: Exercise, at_s: float) -> None:
     """Click a measure."""
     beat_s = _beat_quarter(exercise.part) * 60.0 / exercise.tempo_qpm
     for number in range(round(_count_in_s(exercise) / beat_s)):
         mixed_in(track, click_of(first=number == 0, rate_hz=RATE_HZ), at_s + number * beat_s, rate_hz=RATE_HZ)
+
+
+def _beats(track: NDArray[np.float32], exercise: Exercise, at_s: float) -> None:
+    """Click on through the measures, softer; a measure that is cut short at its start has the last of its beats."""
+    second = 60.0 / exercise.tempo_qpm
+    soft = np.float32(10.0 ** (_ON_BEAT_DB / 20.0))
+    for measure in exercise.part.measures:
+        beat = _beat_of(measure.time)
+        missing = float(measure.time.length_quarter - measure.duration_quarter) if measure.index == 0 else 0.0
+        for number in range(
+            ceil(missing / beat - _TOUCH), ceil((missing + float(measure.duration_quarter)) / beat - _TOUCH)
+        ):
+            place = float(measure.onset_quarter) - missing + number * beat
+            click = soft * click_of(first=number == 0, rate_hz=RATE_HZ)
+            mixed_in(track, click, at_s + place * second, rate_hz=RATE_HZ)
 
 
 def _under(track: NDArray[np.float32], exercise: Exercise, at_s: float, before_s: float, backing: Backing) -> None:

@@ -37,6 +37,7 @@ class ExerciseOutputs:
     drone: SoundingPitch | None = None
     a4_hz: float = A4_HZ
     line: bool = False
+    count_in_only: bool = False
 
     def __post_init__(self) -> None:
         """Refuse endings that say nothing, and places that cannot be written, before any work is done."""
@@ -140,7 +141,7 @@ def _sound(sheet: ExerciseSheet, outputs: ExerciseOutputs) -> bytes:
     from slurwright.formats.sound.wav import wav_bytes  # noqa: PLC0415
     from slurwright.jobs.exercise_sound import RATE_HZ, Backing, exercise_sound  # noqa: PLC0415
 
-    backing = Backing(outputs.drone, outputs.a4_hz, line=outputs.line)
+    backing = Backing(outputs.drone, outputs.a4_hz, line=outputs.line, count_in_only=outputs.count_in_only)
     return wav_bytes(exercise_sound(sheet, backing, rng=np.random.default_rng(sheet.seed)), RATE_HZ, bits=16)
 
 
