@@ -160,6 +160,23 @@ def test_slide_choices_speak_of_positions() -> None:
     assert six.fingers == "6th position instead of 1st position on F3, then slide 50 cm in"
 
 
+@pytest.mark.parametrize("notes", ["F3 Bb3", "Bb2 D3", "D4 G3", "C4 D4", "E3 A3"])
+def test_nothing_that_is_said_of_a_slide_is_about_fingers_or_valves(notes: str) -> None:
+    line = typed_line(notes, dynamic=PP)
+    plan = plan_line(line, TROMBONE, chances=CHANCES, request=NORMAL_ONLY)[0]
+    report = slur_reports(line, plan, TROMBONE, chances=CHANCES, limit=0.0)[0]
+    said = [
+        report.advice,
+        *(words for choice in report.choices for words in (choice.name, choice.fingers, choice.why)),
+    ]
+    assert report.choices
+    assert not [
+        words
+        for words in said
+        if any(word in words for word in ("finger", "valve", "slide moves as the lips change and cover "))
+    ]
+
+
 def test_the_advice_puts_the_normal_fingering_first() -> None:
     line = typed_line("Bb3 F3", dynamic=PP)
     plan = plan_line(line, EUPHONIUM, chances=CHANCES, request=NORMAL_ONLY)[0]

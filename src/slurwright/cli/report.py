@@ -204,9 +204,8 @@ def _next(study: Study, console: Console) -> None:
         if any(new):
             item(" ".join(new), console)
     if not study.weak:
-        item(
-            "No slur is above your limit. Practise the part with the fingerings shown, slurs first, slowly.", console
-        )
+        shown = "positions" if study.horn.kind is HornKind.SLIDE else "fingerings"
+        item(f"No slur is above your limit. Practise the part with the {shown} shown, slurs first, slowly.", console)
     if any(technique is not Technique.PLAIN for technique in study.plan.techniques):
         item("This plan uses a technique in some slurs: look for the signs among the notes above.", console)
     for caution in CAUTIONS if not told else CAUTIONS[:1]:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from slurwright.formats.pages.request import PageRequest, Paper, RowLabel, WeakSlurMark
 from slurwright.formats.pages.systems import EngravedSystem
 from slurwright.formats.take_pages import LEFT_MM, RIGHT_MM, Placed, page_width_mm, write_take_pages
+from slurwright.horn import HornKind
 from slurwright.jobs.exercises import ExerciseSheet
 from slurwright.jobs.words import CAUTIONS, in_print
 from slurwright.picture.metrics import text_width
@@ -103,7 +104,8 @@ def _subtitle(sheet: ExerciseSheet) -> str:
 
 def _order_words(sheet: ExerciseSheet) -> tuple[str, ...]:
     if any(exercise.move is not None for exercise in sheet.exercises):
-        return ("From easy to hard: normal fingerings first, what helps when they do not hold last.",)
+        what = "positions" if sheet.horn.kind is HornKind.SLIDE else "fingerings"
+        return (f"From easy to hard: normal {what} first, what helps when they do not hold last.",)
     return ()
 
 

@@ -14,6 +14,7 @@ from slurwright.formats.pages.request import (
     WeakSlurMark,
 )
 from slurwright.formats.svg import write_svg
+from slurwright.horn import HornKind
 from slurwright.jobs.learnt_words import HOW_TO_READ, risk_text, signed, whence
 from slurwright.jobs.words import (
     CAUTIONS,
@@ -72,6 +73,7 @@ def page_request(
         pictures=pictures,
         paper=paper,
         row_style=row_style,
+        positions=study.horn.kind is HornKind.SLIDE,
     )
 
 

@@ -2,6 +2,7 @@
 
 from slurwright.evidence.trial_tries import arm_key
 from slurwright.formats.pages.request import PageRequest, Paper, RowLabel
+from slurwright.horn import HornKind
 from slurwright.jobs.trial_block import RoundPage
 from slurwright.jobs.trial_words import arm_line, rest_words, slur_said
 from slurwright.jobs.trials import RunningTrial
@@ -56,4 +57,5 @@ def trial_page_request(trial: RunningTrial, page: RoundPage, *, horn: str, paper
         legend=tuple(in_print(words) for words in (*arms, *rest_words(design), after)),
         cautions=CAUTIONS,
         paper=paper,
+        positions=page.study.horn.kind is HornKind.SLIDE,
     )

@@ -37,7 +37,7 @@ _PRINT_SIGNS = str.maketrans("b#", "♭♯")
 CAUTIONS = (
     "Rest at least as long as you play, and stop if it hurts; see your teacher or a medical professional about pain "
     "that stays.",
-    "Practise the normal fingering first. The other choices are there for the day when it does not hold.",
+    "Practise the normal way first. The other choices are there for the day when it does not hold.",
 )
 
 HEADPHONES = "Keep a drone in headphones softer than your own playing: a tone that goes on is soon too loud."

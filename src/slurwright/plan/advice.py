@@ -83,7 +83,8 @@ def technique_fingers(technique: Technique, first: Way, second: Way) -> str:
 
     """
     if technique is Technique.LEGATO_TONGUE:
-        return "fingers as planned; the tongue barely touches the air, as in a soft d"
+        what = "fingers" if first.setting.slide_position is None else "slide"
+        return f"{what} as planned; the tongue barely touches the air, as in a soft d"
     if technique is Technique.HALF_VALVE:
         valve = _nearest_valve(first)
         return (
@@ -103,13 +104,14 @@ def _nearest_valve(way: Way) -> str:
     return min(pressed, default="")
 
 
-def technique_why(technique: Technique, kind: SlurKind, direction: str) -> str:
+def technique_why(technique: Technique, kind: SlurKind, direction: str, *, slide: bool = False) -> str:
     """Say in one sentence what a technique does for a slur.
 
     Args:
         technique: how the slur is made.
         kind: what changes in the slur.
         direction: "up", "down" or "same".
+        slide: True on a hand slide.
 
     """
     if technique is Technique.LEGATO_TONGUE:
@@ -121,7 +123,7 @@ def technique_why(technique: Technique, kind: SlurKind, direction: str) -> str:
     return {
         SlurKind.LIP: "The lips alone change partial; nothing covers the break.",
         SlurKind.VALVE: "The partial stays.",
-        SlurKind.BOTH: "Lips and fingers change together.",
+        SlurKind.BOTH: f"Lips and {'slide' if slide else 'fingers'} change together.",
     }[kind]
 
 
@@ -141,7 +143,8 @@ def refingering_why(
     helps = {
         SlurKind.VALVE: f"Both notes lie on partial {tried[0].partial}, so that "
         + ("the tongue can part them without a break" if slide else "it becomes a valve slur"),
-        SlurKind.BOTH: f"The {'slide moves' if slide else 'valves move'} as the lips change and cover the break",
+        SlurKind.BOTH: f"The {'slide moves' if slide else 'valves move'} as the lips change and "
+        f"{'covers' if slide else 'cover'} the break",
         SlurKind.LIP: f"The lips cross from partial {tried[0].partial} to {tried[1].partial} instead",
     }[kind]
     costs = [
@@ -188,6 +191,6 @@ def advice_for(kind: SlurKind, direction: str, *, slide: bool) -> str:
     goal = "keep the air moving as the lips let go" if direction == "down" else "let the air lead and the lips follow"
     what = "a lip slur" if kind is SlurKind.LIP else "a slur without help from the tongue"
     return (
-        f"First practise the normal fingering daily as {what}, soft and slow: {goal}. "
+        f"First practise the normal {'position' if slide else 'fingering'} daily as {what}, soft and slow: {goal}. "
         "Keep a rescue for the day when it does not hold."
     )

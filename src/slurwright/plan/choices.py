@@ -246,7 +246,7 @@ class _Desk:
             cents_cost=0.0,
             chance_around=one.around,
             fingers=technique_fingers(technique, *pair),
-            why=technique_why(technique, kind, direction),
+            why=technique_why(technique, kind, direction, slide=self._slide),
             name=name,
         )
 

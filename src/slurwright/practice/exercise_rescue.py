@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from slurwright.horn import HornKind
 from slurwright.plan import Choice, Technique
 from slurwright.practice.exercise_aim import Aim, names_of, pair_of
 from slurwright.practice.exercise_two import Pair
@@ -40,8 +41,8 @@ def rescues_of(aim: Aim) -> tuple[Rescue, ...]:
     if departs:
         pair = pair_of(aim.study, aim.move, planned)
         words = (
-            "What the plan puts in place of the normal fingering here; practise the normal one first.",
-            f"On {names_of(planned)}: compare it with the normal fingering, in tone and in pitch.",
+            f"What the plan puts in place of the normal {_place(aim)} here; practise the normal one first.",
+            f"On {names_of(planned)}: compare it with the normal {_place(aim)}, in tone and in pitch.",
         )
         found.append(Rescue(pair, f"{aim.names} as marked, on {names_of(planned)}", words, marked=True))
     choices = aim.report.choices if aim.report else ()
@@ -59,12 +60,16 @@ def rescues_of(aim: Aim) -> tuple[Rescue, ...]:
     return tuple(found)
 
 
+def _place(aim: Aim) -> str:
+    return "position" if aim.study.horn.kind is HornKind.SLIDE else "fingering"
+
+
 def _best(choices: Iterable[Choice]) -> Choice | None:
     return min(choices, key=lambda choice: choice.break_risk, default=None)
 
 
 def _rescue(aim: Aim, choice: Choice) -> Rescue:
     fingers = choice.fingers[:1].upper() + choice.fingers[1:]
-    words = f"Only when the normal fingering has been practised. {choice.why}", f"{fingers}."
+    words = f"Only when the normal {_place(aim)} has been practised. {choice.why}", f"{fingers}."
     pair = pair_of(aim.study, aim.move, choice.ways, technique=choice.technique)
     return Rescue(pair, f"{aim.names}, the rescue: {choice.name}", words)

@@ -31,6 +31,19 @@ def test_only_signs_that_are_there_are_explained() -> None:
     assert json.loads(sheet_inputs(bare, ())["said"])["signs"] == []
 
 
+def test_on_a_slide_there_are_positions_and_no_half_valve() -> None:
+    request = page_request()
+    valved, slide = (
+        json.loads(sheet_inputs(replace(request, positions=positions), ())["said"]) for positions in (False, True)
+    )
+    assert len(slide["columns"]) == len(valved["columns"]) - 1
+    assert "Half-\nvalve" in valved["columns"]
+    words = " ".join((*slide["columns"], slide["table_note"], *(sign["meaning"] for sign in slide["signs"])))
+    assert "position" in words
+    assert "fingering" not in words
+    assert "valve" not in words
+
+
 def test_a_row_of_changes_says_what_its_gaps_mean() -> None:
     request = replace(page_request(), row_style=RowStyle.CHANGES)
     meanings = [sign["meaning"] for sign in json.loads(sheet_inputs(request, ())["said"])["signs"]]

@@ -101,3 +101,5 @@ class PageRequest:
     pictures: tuple[Picture, ...] = ()
     paper: Paper = Paper.A4
     row_style: RowStyle = RowStyle.ALL
+    positions: bool = False
+    """True where labels are positions of a hand slide, so that words and table fit that."""

@@ -102,15 +102,16 @@ _SOURCE = """\
 
 #if said.table.len() > 0 {
   let cells(row) = (
-    strong(row.number), row.bar, row.notes, row.as_it_stands, row.legato_tongue, row.half_valve,
+    strong(row.number), row.bar, row.notes, row.as_it_stands, row.legato_tongue,
+    ..if said.positions { () } else { (row.half_valve,) },
     row.others.join(linebreak()), row.why,
   ).map(cell => table.cell(breakable: false, cell))
   let choices(..rows) = {
     set text(size: 9.5pt)
     set par(leading: 0.45em)
     table(
-      columns: (auto, auto, auto, auto, auto, auto, auto, 1fr),
-      align: (x, y) => if x in (3, 4, 5) { right } else { left },
+      columns: (..said.columns.slice(1).map(_ => auto), 1fr),
+      align: (x, y) => if x >= 3 and x < said.columns.len() - 2 { right } else { left },
       stroke: (x, y) => (bottom: if y == 0 { 0.9pt } else { 0.4pt }),
       inset: (x: 4pt, y: 4.5pt),
       table.header(..said.columns.map(name => table.cell(breakable: false, align: bottom, strong(name)))),
@@ -135,19 +136,20 @@ _SOURCE = """\
 
 #context if not fits() { last_words }
 """
+_HALF_VALVE = "Half-\nvalve"
 _COLUMNS = (
     "No.",
     "Bar",
     "Slur",
     "As it\nstands",
     "Legato\ntongue",
-    "Half-\nvalve",
+    _HALF_VALVE,
     "Other fingerings:\nrisk (cents)",
     "Why",
 )
 _TABLE_NOTE = (
     "Chance that the slur does not speak cleanly, by what you do about it; in brackets the cents of both notes, "
-    "+ sharp. Practise the normal fingering first; the rescue comes second."
+    "+ sharp. Practise the normal way first; the rescue comes second."
 )
 
 
@@ -180,7 +182,8 @@ def sheet_inputs(request: PageRequest, pages: Sequence[str], *, free_mm: float =
             {"title": printable(picture.title), "key": key}
             for key, picture in zip(pictures, request.pictures, strict=True)
         ],
-        "columns": _COLUMNS,
+        "columns": _columns(request),
+        "positions": request.positions,
         "table_note": f"{_TABLE_NOTE} {printable(request.table_note)}".strip(),
         "table": [_row(row) for row in request.table],
         "signs": _signs(request),
@@ -189,6 +192,13 @@ def sheet_inputs(request: PageRequest, pages: Sequence[str], *, free_mm: float =
         "cautions": [printable(line) for line in request.cautions],
     }
     return {**drawings, **pictures, "said": json.dumps(said, ensure_ascii=False)}
+
+
+def _columns(request: PageRequest) -> list[str]:
+    """Name the columns; a slide has positions, and no valve to dip."""
+    if not request.positions:
+        return list(_COLUMNS)
+    return [name.replace("fingerings", "positions") for name in _COLUMNS if name != _HALF_VALVE]
 
 
 def _row(row: ChoiceRow) -> dict[str, Any]:
@@ -207,17 +217,18 @@ def _row(row: ChoiceRow) -> dict[str, Any]:
 def _signs(request: PageRequest) -> list[dict[str, str]]:
     """Explain the signs that the pages themselves draw, those only that are there."""
     signs: list[tuple[str, str, str]] = []
+    what = "position" if request.positions else "fingering"
     changed = [label.text for _, label in sorted(request.labels.items()) if label.changed]
     normal = [label.text for _, label in sorted(request.labels.items()) if not label.changed]
     if changed:
-        signs.append(("changed", changed[0], "Bold and underlined: not the normal fingering of this note."))
+        signs.append(("changed", changed[0], f"Bold and underlined: not the normal {what} of this note."))
     if normal and changed:
-        signs.append(("plain", normal[0], "The normal fingering."))
+        signs.append(("plain", normal[0], f"The normal {what}."))
     if request.labels and request.row_style is RowStyle.CHANGES:
-        signs.append(("plain", "", "No fingering under a note: play the normal one."))
+        signs.append(("plain", "", f"No {what} under a note: play the normal one."))
     graces = [note.index for note in request.part.notes if note.grace and note.index in request.labels]
     if graces:
-        signs.append(("small", request.labels[graces[0]].text, "Small: the fingering of a grace note."))
+        signs.append(("small", request.labels[graces[0]].text, f"Small: the {what} of a grace note."))
     if has_tight_labels(request):
         signs.append(("plain", "123", "In crowded bars the hyphens are left out: 123 is 1-2-3."))
     if request.weak:
