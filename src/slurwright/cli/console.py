@@ -3,6 +3,7 @@
 import sys
 from collections.abc import Collection, Iterable, Sequence
 
+from rich.cells import cell_len
 from rich.console import Console
 from rich.text import Text
 
@@ -42,7 +43,11 @@ def hang(lead: str, pieces: Iterable[str], console: Console, *, bold: str = "") 
         bold: pattern of what is set bold.
 
     """
-    room = max(20, console.width - len(lead))
+    _hang(lead, pieces, console, bold=bold, width=console.width)
+
+
+def _hang(lead: str, pieces: Iterable[str], console: Console, *, bold: str, width: int) -> None:
+    room = max(20, width - len(lead))
     lines: list[str] = []
     for piece in pieces:
         if lines and len(lines[-1]) + 1 + len(piece) <= room:
@@ -51,7 +56,11 @@ def hang(lead: str, pieces: Iterable[str], console: Console, *, bold: str = "") 
             lines.append(piece)
     for place, line in enumerate(line.rstrip() for line in lines):
         indent = " " * len(lead) if place else lead
-        text = Text(indent if line else indent.rstrip())
+        whole = f"{indent if line else indent.rstrip()}{line}"
+        if not bold and whole.isprintable() and cell_len(whole) <= width:
+            console.out(whole, highlight=False)  # what fits and is plain needs none of the work on styles and breaks
+            continue
+        text = Text(whole[: len(whole) - len(line)])
         said = Text(line)
         if bold:
             said.highlight_regex(bold, style="bold")
@@ -68,10 +77,12 @@ def columns(rows: Sequence[Sequence[str]], console: Console, *, right: Collectio
         bold: the row that stands out; -1 for none.
 
     """
+    width = console.width
     widths = [max(len(row[place]) for row in rows) for place in range(len(rows[0]) - 1)]
     for number, row in enumerate(rows):
         cells = [
-            cell.rjust(width) if place in right else cell.ljust(width)
-            for place, (cell, width) in enumerate(zip(row[:-1], widths, strict=True))
+            cell.rjust(wide) if place in right else cell.ljust(wide)
+            for place, (cell, wide) in enumerate(zip(row[:-1], widths, strict=True))
         ]
-        hang(f" {'  '.join(cells)}  ", row[-1].split(" "), console, bold=".+" if number in {0, bold} else "")
+        lead, strong = f" {'  '.join(cells)}  ", ".+" if number in {0, bold} else ""
+        _hang(lead, row[-1].split(" "), console, bold=strong, width=width)

@@ -26,6 +26,7 @@ _BECAME: Mapping[SlurOutcome, Became] = {
     SlurOutcome.BROKE: Became.BROKE,
     SlurOutcome.WRONG_NOTE: Became.WRONG_NOTE,
 }
+_TECHNIQUES = {technique.value: technique for technique in Technique}
 _SAID: Mapping[Ear, Became] = {Ear.GOOD: Became.SPOKE, Ear.ROUGH: Became.BROKE, Ear.MISSED: Became.BROKE}
 
 
@@ -99,7 +100,7 @@ def _attempt(one: PlayedSlur, dynamic: float) -> Attempt:
 
 def _technique(slur: KeptSlur) -> Technique:
     """Say how a slur was played: as asked, but a plain one that was heard to be tongued was tongued."""
-    asked = Technique(slur.technique)
+    asked = _TECHNIQUES.get(slur.technique) or Technique(slur.technique)
     tongued = slur.measure.outcome is SlurOutcome.TONGUED
     return Technique.LEGATO_TONGUE if tongued and asked is Technique.PLAIN else asked
 

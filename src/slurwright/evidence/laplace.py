@@ -176,23 +176,11 @@ def row_variances(design: Design, posterior: Posterior) -> Floats:
 
 
 class _Ground:
-    """What stays the same from step to step: the precisions of the prior, and which entries the columns have."""
+    """What stays the same from step to step: the precisions of the prior."""
 
     def __init__(self, design: Design, prior: Prior) -> None:
         self.shared = np.linalg.inv(_shared_covariance(prior, len(design.partials)))
         self.own = np.linalg.inv(prior.own)
-        filled = design.own != 0.0
-        most = int(filled.sum(axis=1).max(initial=0))
-        self.columns = np.argsort(~filled, axis=1, kind="stable")[:, :most]
-        """Columns of a row's entries, shape=(rows, entries)."""
-        self.entries = np.take_along_axis(design.own, self.columns, axis=1)
-        """The entries, shape=(rows, entries)."""
-        self.places = design.pair[:, None] * design.own.shape[1] + self.columns
-        """Where they stand among all effects of pairs, shape=(rows, entries)."""
-        self.common = [
-            (at, np.ascontiguousarray(design.common[:, at])) for at in np.flatnonzero(design.common.any(0))
-        ]
-        """Columns of common effects that any row has: (number, entries)."""
 
     def log_det(self, pairs: int) -> float:
         """Logarithm of the determinant of the whole precision."""
@@ -277,10 +265,10 @@ def _hill(design: Design, second: Floats, ground: _Ground) -> _Arrow:
 
 def _arrow(design: Design, weights: Floats, ground: _Ground) -> _Arrow:
     """Take the curvature apart: that of the verdicts, by rows' weights, and the prior's."""
-    common, starts = design.common, design.starts
-    weighted = common * weights[:, None]
+    common, own, starts = design.common, design.own, design.starts
+    weighted, own_weighted = common * weights[:, None], own * weights[:, None]
     width, count = common.shape[1], len(starts)
-    size, k = width + len(design.partials), design.own.shape[1]
+    size, k = width + len(design.partials), own.shape[1]
     places = width + design.partials_of_pair
     shared = ground.shared.copy()
     shared[:width, :width] += common.T @ weighted
@@ -290,15 +278,14 @@ def _arrow(design: Design, weights: Floats, ground: _Ground) -> _Arrow:
     shared[:width, width:] += of_pairs.T
     np.add.at(shared, (places, places), np.add.reduceat(weights, starts))
     cross: Floats = np.zeros((count, size, k))
-    blocks = np.zeros(count * k * k)
-    for entries, at in zip(ground.entries.T, ground.places.T, strict=True):
-        pulls = weights * entries
-        for number, column in ground.common:
-            cross[:, number] += np.bincount(at, pulls * column, minlength=count * k).reshape(count, k)
-        cross[range(count), places] += np.bincount(at, pulls, minlength=count * k).reshape(count, k)
-        for more, others in zip(ground.entries.T, ground.columns.T, strict=True):
-            blocks += np.bincount(at * k + others, pulls * more, minlength=len(blocks))
-    return _taken_apart(np.asarray(shared, np.float64), cross, blocks.reshape(count, k, k) + ground.own)
+    blocks: Floats = np.empty((count, k, k))
+    ends = [*starts.tolist(), len(weights)]
+    for pair in range(count):
+        rows = slice(ends[pair], ends[pair + 1])
+        np.matmul(common[rows].T, own_weighted[rows], out=cross[pair, :width])
+        np.matmul(own[rows].T, own_weighted[rows], out=blocks[pair])
+    cross[range(count), places] += np.add.reduceat(own_weighted, starts, axis=0)
+    return _taken_apart(np.asarray(shared, np.float64), cross, blocks + ground.own)
 
 
 def _taken_apart(shared: Floats, cross: Floats, blocks: Floats) -> _Arrow:

@@ -6,6 +6,7 @@ Each verb takes a connection that is in a transaction.
 import sqlite3
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from slurwright.errors import Fault, StoreError
@@ -42,6 +43,25 @@ _ONLY = {
 }
 
 
+_TECHNIQUES = {technique.value: technique for technique in Technique}
+_EARS = {ear.value: ear for ear in Ear}
+
+
+@lru_cache(maxsize=4096)
+def _part(file: str, fingerprint: str, title: str, part_name: str) -> TakenPart:
+    return TakenPart(file, fingerprint, title, part_name)
+
+
+@lru_cache(maxsize=4096)
+def _day(text: str) -> date:
+    return date.fromisoformat(text)
+
+
+@lru_cache(maxsize=4096)
+def _time(text: str) -> datetime:
+    return from_text(text)
+
+
 def _cells(kept: LoggedAttempt) -> tuple[Any, ...]:
     about, tried, part = kept.about, kept.about.tried, kept.about.part
     return (
@@ -63,16 +83,16 @@ def _from_row(row: tuple[Any, ...]) -> LoggedAttempt:
         player_id=player_id,
         horn_id=horn_id,
         model=model,
-        part=None if fingerprint is None else TakenPart(file, fingerprint, title, part_name),
+        part=None if fingerprint is None else _part(file, fingerprint, title, part_name),
         label=label,
-        tried=Tried(ways, Technique(technique), dynamic, tempo_qpm, time_s, hold_s),
-        heard=Ear(heard),
-        played_on=date.fromisoformat(played_on),
+        tried=Tried(ways, _TECHNIQUES.get(technique) or Technique(technique), dynamic, tempo_qpm, time_s, hold_s),
+        heard=_EARS.get(heard) or Ear(heard),
+        played_on=_day(played_on),
         trial_id=trial_id,
         arm=arm,
         sheet_id=sheet_id,
     )
-    return LoggedAttempt(attempt_id, about, from_text(made_at), place=place)
+    return LoggedAttempt(attempt_id, about, _time(made_at), place=place)
 
 
 def _listed(connection: sqlite3.Connection, where: str, values: Mapping[str, str | None]) -> tuple[WholeAttempt, ...]:

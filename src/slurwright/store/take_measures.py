@@ -7,6 +7,7 @@ import sqlite3
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 
 from slurwright.errors import DamagedStoreError, StoreError
@@ -290,13 +291,18 @@ def _all(connection: sqlite3.Connection, select: str, wanted: Mapping[str, str |
     return connection.execute(f"{select} {only} {_IN_ORDER}", wanted)
 
 
+@lru_cache(maxsize=4096)
+def _day(text: str) -> date:
+    return date.fromisoformat(text)
+
+
 def _taken_note(row: tuple[Any, ...]) -> TakenNote:
     take_id, horn_id, played_on = row[:_WITH_TAKE]
-    return TakenNote(take_id, horn_id, date.fromisoformat(played_on), note_from_cells(row[_WITH_TAKE:]))
+    return TakenNote(take_id, horn_id, _day(played_on), note_from_cells(row[_WITH_TAKE:]))
 
 
 def _played_slur(row: tuple[Any, ...]) -> PlayedSlur:
     take_id, horn_id, played_on, first_db, second_db = row[:_WITH_LEVELS]
     levels_db = None if first_db is None or second_db is None else (first_db, second_db)
     slur = slur_from_cells(row[_WITH_LEVELS:])
-    return PlayedSlur(take_id, horn_id, date.fromisoformat(played_on), slur, levels_db)
+    return PlayedSlur(take_id, horn_id, _day(played_on), slur, levels_db)
