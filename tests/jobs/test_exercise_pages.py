@@ -7,8 +7,9 @@ import pytest
 from lxml import etree
 
 from builders.exercises import slurs_to_practise, study_on
+from builders.parts import part_of
 from slurwright.devices.engraver import engrave_each
-from slurwright.devices.packaged import load_exercise_rules
+from slurwright.devices.packaged import load_chances, load_exercise_rules, load_familiarity, load_horn
 from slurwright.formats.pages.request import Paper
 from slurwright.formats.pages.systems import EngravedSystem
 from slurwright.jobs.exercise_pages import (
@@ -19,6 +20,7 @@ from slurwright.jobs.exercise_pages import (
     span_text,
 )
 from slurwright.jobs.exercises import ExerciseRequest, ExerciseSheet, slurs_asked, study_exercises
+from slurwright.jobs.study import StudyRequest, study_part
 from slurwright.jobs.words import CAUTIONS, in_print
 from slurwright.practice.exercise import ExerciseKind
 
@@ -97,6 +99,19 @@ def test_alike_slurs_are_practised_once() -> None:
         sounds = [study.line.sounds[index].sounding.midi for index in (change.source, change.target)]
         keys.add((*sounds, study.plan.ways[change.source].fingering, study.plan.ways[change.target].fingering))
     assert len(keys) == len(moves)
+
+
+def test_a_weak_slur_stands_for_one_that_is_mended() -> None:
+    part = part_of("(D4 Bb3) r r | (D4 Bb3) r r")
+    request = StudyRequest(dynamic="pp", pins=("1:1=0", "1:2=2-3", "2:1=0", "2:2=0"))
+    study = study_part(
+        part, load_horn("euphonium-4c"), request, chances=load_chances(), familiarity=load_familiarity()
+    )
+    mended, weak = (report.move for report in study.reports)
+    assert [way.fingering for way in study.plan.ways] == ["0", "2-3", "0", "0"]
+    assert [report.move for report in study.weak] == [weak]
+    assert slurs_asked(study, ()) == (weak,), "both are practised on their normal fingerings"
+    assert slurs_asked(study, ("1:1",)) == (mended,)
 
 
 @pytest.mark.parametrize(

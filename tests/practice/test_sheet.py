@@ -118,6 +118,23 @@ def test_easy_comes_before_hard_and_alone_before_the_passage() -> None:
     assert eased.tried.tempo_qpm == pytest.approx(50.4)
 
 
+def test_bars_that_hold_several_slurs_are_played_once() -> None:
+    same = [replace(one, bars="bars 3 to 5") for one in (EASY, FAIR)]
+    made = sheet([*same, replace(HARD, bars="bars 2 to 4")], minutes=60.0)
+    passages = [item for item in made.items if item.kind is ItemKind.PASSAGE]
+    bars = [made.targets[item.target].bars for item in passages if item.target is not None]
+    assert bars == ["bars 2 to 4", "bars 3 to 5"]
+    apart = sheet([EASY, FAIR, HARD], minutes=60.0)
+    assert [item.kind for item in apart.items].count(ItemKind.PASSAGE) == 3
+
+
+def test_time_that_these_slurs_cannot_use_is_said() -> None:
+    assert not any("is yours" in words for words in sheet([EASY, HARD, FAIR], minutes=15.0).notices)
+    assert not any("is yours" in words for words in sheet([EASY], minutes=90.0, concert=TODAY).notices)
+    made = sheet([EASY], minutes=90.0)
+    assert any("the rest of the 90 min is yours" in words for words in made.notices)
+
+
 def test_a_loud_slur_is_not_made_louder() -> None:
     loud = replace(HARD, tried=replace(HARD.tried, dynamic=1.0))
     eased = next(item for item in sheet([loud]).items if item.kind is ItemKind.EASE)

@@ -111,7 +111,9 @@ def print_exercises(
 def _print_slur(sheet: ExerciseSheet, study: Study, move: int, console: Console) -> None:
     number = sheet.numbers.get(move)
     change = study.line.moves[move]
-    name = f"Slur {number}" if number is not None else "Slur"
+    mended = any(one.move == move and one.choices for one in study.reports)
+    unnumbered = "Slur that another fingering makes safe" if mended else "Slur"
+    name = f"Slur {number}" if number is not None else unnumbered
     said = f"{name}: {place_of(study, change.source)} to {place_of(study, change.target)}"
     hang("", said.split(" "), console, bold=".+")
 

@@ -11,6 +11,7 @@ from slurwright.jobs.sheet_words import (
     coming_words,
     item_how,
     item_title,
+    left_times,
     risk_words,
     sheet_aim,
     sheet_times,
@@ -46,7 +47,8 @@ def print_sheet(
     name = f" (sheet {short})" if short else ""
     heading(f"Practice of {sheet.day.isoformat()}{name}", console)
     concert = f" Concert on {sheet.concert.isoformat()}." if sheet.concert else ""
-    item(f"{sheet_times(sheet)}.{concert}", console)
+    times = sheet_times(sheet) if only is None else left_times(sheet, only)
+    item(f"{times}.{concert}", console)
     for words in sheet.notices:
         item(words, console)
     heading("What to play", console)
@@ -58,8 +60,10 @@ def print_sheet(
             (f"{one.names[0]} to {one.names[1]}", target_place(plan, one), risk_words(one)) for one in sheet.targets
         ]
         columns(rows, console)
-    heading("What it is for", console)
-    for words in (sheet_aim(sheet), *coming_words(sheet), *CAUTIONS):
+    told = (sheet_aim(sheet), *coming_words(sheet)) if only is None else ()
+    if only is None:
+        heading("What it is for", console)
+    for words in (*told, *CAUTIONS):
         if words:
             item(words, console)
     if short:

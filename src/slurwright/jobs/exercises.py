@@ -1,6 +1,6 @@
 """The job of exercises: for which slurs, how many, and the lip slurs of the day; what is said of them."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from numpy.random import Generator, default_rng
@@ -10,8 +10,10 @@ from slurwright.horn import Horn
 from slurwright.jobs.places import sounds_at
 from slurwright.jobs.words import in_print
 from slurwright.pitch import Reading, SoundingPitch, WrittenPitch
+from slurwright.plan import Way
 from slurwright.plan.study import Study
 from slurwright.practice.exercise import Exercise
+from slurwright.practice.exercise_aim import normal_way
 from slurwright.practice.exercise_rules import ExerciseRules
 from slurwright.practice.exercises import daily_lip_slurs, exercises_for
 
@@ -69,7 +71,8 @@ class ExerciseSheet:
 def slurs_asked(study: Study, places: Sequence[str]) -> tuple[int, ...]:
     """Say which moves of the line are meant; every weak slur where no place is named, alike ones once.
 
-    A slur that the plan has made safe by another fingering is among them: the normal one is to be practised first.
+    A slur that the plan has made safe by another fingering is among them: the normal one is to be practised first. So
+    slurs between the same two notes are alike whatever the plan makes of each; one that is weak stands for all.
 
     Args:
         study: the studied part.
@@ -79,7 +82,8 @@ def slurs_asked(study: Study, places: Sequence[str]) -> tuple[int, ...]:
         RequestError: no slur leads from a note that is named; all faults at once.
     """
     if not places:
-        return _different(study, [report.move for report in study.reports if report.weak or report.choices])
+        told = sorted((one for one in study.reports if one.weak or one.choices), key=lambda one: not one.weak)
+        return tuple(sorted(_different(study, [report.move for report in told], normal_way)))
     faults: list[Fault] = []
     found: list[int] = []
     for where in places:
@@ -94,19 +98,23 @@ def slurs_asked(study: Study, places: Sequence[str]) -> tuple[int, ...]:
         found += moves
     if faults:
         raise RequestError(faults=tuple(faults))
-    return _different(study, found)
+    return _different(study, found, _planned)
 
 
-def _different(study: Study, moves: Sequence[int]) -> tuple[int, ...]:
+def _different(study: Study, moves: Sequence[int], way_at: Callable[[Study, int], Way]) -> tuple[int, ...]:
     """Leave out slurs whose notes and fingerings stood there before."""
     kept: dict[tuple[object, ...], int] = {}
     for index in moves:
         move = study.line.moves[index]
-        ways = study.plan.ways[move.source], study.plan.ways[move.target]
+        ways = (way_at(study, sound) for sound in (move.source, move.target))
         midis = (study.line.sounds[sound].sounding.midi for sound in (move.source, move.target))
         key = (*midis, *((way.fingering, way.partial) for way in ways))
         kept.setdefault(key, index)
-    return tuple(dict.fromkeys(kept.values()))
+    return tuple(kept.values())
+
+
+def _planned(study: Study, sound: int) -> Way:
+    return study.plan.ways[sound]
 
 
 def study_exercises(study: Study, request: ExerciseRequest, *, rules: ExerciseRules) -> tuple[Exercise, ...]:

@@ -1,9 +1,10 @@
 """A practice sheet in words: what each item is called, how it is played, and what the whole is for."""
 
+from collections.abc import Collection
 from fractions import Fraction
 
 from slurwright.jobs.learnt_words import risk_text
-from slurwright.jobs.words import beat_text, percent
+from slurwright.jobs.words import beat_text, percent, slips_text
 from slurwright.plan import Technique
 from slurwright.plan.values import LearntRisk
 from slurwright.practice.sheet_values import ItemKind, KeptPlan, Sheet, SheetItem
@@ -15,6 +16,7 @@ __all__ = [
     "coming_words",
     "item_how",
     "item_title",
+    "left_times",
     "place_words",
     "rest_words",
     "risk_words",
@@ -25,6 +27,8 @@ __all__ = [
 
 _STAND_S = 60.0
 _MOST_NAMED = 1
+_SAID_AS_SLIPS = 0.1
+"""Where it is hardly likely that all goes well, how much goes wrong tells more (ours) [1]."""
 
 
 def item_title(plan: KeptPlan, item: SheetItem) -> str:
@@ -141,6 +145,20 @@ def sheet_times(sheet: Sheet) -> str:
     return f"{total}: {clock_text(sheet.play_s)} of playing, {clock_text(sheet.rest_s)} of rest{places}"
 
 
+def left_times(sheet: Sheet, left: Collection[int]) -> str:
+    """Say how long what is left takes, and how long all of it does: "12 min left of 30 min".
+
+    Args:
+        sheet: the sheet.
+        left: indices of the work that is left.
+    """
+    items = sheet.items
+    rests = [index + 1 for index in left if index + 1 < len(items) and items[index + 1].kind is ItemKind.REST]
+    lasts_s = sum(items[index].lasts_s for index in (*left, *rests))
+    whole_s = sheet.play_s + sheet.rest_s + sheet.settle_s
+    return f"{clock_text(lasts_s)} left of {clock_text(whole_s)}, rests counted"
+
+
 def sheet_aim(sheet: Sheet) -> str:
     """Say what the sheet is expected to do; empty where there is nothing to gain.
 
@@ -151,6 +169,12 @@ def sheet_aim(sheet: Sheet) -> str:
         return ""
     day = "at the concert" if sheet.concert else "in a week"
     which = f"all {sheet.considered} slurs" if sheet.considered > 1 else "the slur"
+    if sheet.after < _SAID_AS_SLIPS:
+        return (
+            f"Slips to expect {day} in the {sheet.considered} slurs to practise in these parts: "
+            f"{slips_text(sheet.before)} without these tries, {slips_text(sheet.after)} with them (by the model of "
+            "practice, provisional)."
+        )
     return (
         f"Chance that {which} to practise in these parts will speak {day}: {_tenths(sheet.before)} without these "
         f"tries, {_tenths(sheet.after)} with them (by the model of practice, provisional)."

@@ -13,7 +13,7 @@ from slurwright.practice.exercise_rules import ExerciseRules
 from slurwright.practice.exercise_rungs import Link, Rungs, Stand, chain_of, partial_semitones
 from slurwright.practice.exercise_two import Pair
 
-__all__ = ["Aim", "aim_of", "names_of", "pair_of", "same_partial_stations"]
+__all__ = ["Aim", "aim_of", "names_of", "normal_way", "pair_of", "same_partial_stations"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +70,7 @@ def aim_of(
     if not 0 <= move < len(moves) or not moves[move].slurred:
         raise RequestError("no slur to practise", got=f"move {move}", allowed="a slurred move of the part")
     change = moves[move]
-    ways = _normal(study, change.source), _normal(study, change.target)
+    ways = normal_way(study, change.source), normal_way(study, change.target)
     midis = [study.line.sounds[sound].sounding.midi for sound in (change.source, change.target)]
     low, high = (pitch.midi for pitch in range_ or study.horn.comfortable)
     rungs = Rungs.on(study.horn, study.reading, low_midi=min(low, *midis), high_midi=max(high, *midis))
@@ -92,8 +92,13 @@ def aim_of(
     )
 
 
-def _normal(study: Study, sound: int) -> Way:
-    """The way that is taught first; the plan's where the note has none."""
+def normal_way(study: Study, sound: int) -> Way:
+    """Give the way of a note that is taught first; the plan's where the note has none.
+
+    Args:
+        study: the studied part.
+        sound: index into the sounds of its line.
+    """
     return next((way for way in study.ways[sound] if way.normal), study.plan.ways[sound])
 
 

@@ -56,7 +56,8 @@ def soft_words(aim: Aim) -> Words:
 
 def two_words(aim: Aim) -> Words:
     """Say it of the slur alone, slowly."""
-    normal = f"normal {'fingering' if _is_valved(aim.pair.ways[0]) else 'position'}"
+    what = "fingering" if _is_valved(aim.pair.ways[0]) else "position"
+    normal = f"normal {what}" if all(way.normal for way in aim.pair.ways) else f"usual {what}"
     alike = aim.pair.ways[0].fingering == aim.pair.ways[1].fingering
     purpose = f"The slur itself on the {normal}{'' if alike else 's'} ({names_of(aim.pair.ways)}), slowly."
     return purpose, f"{_turn(aim)} Listen for the middle of the slur."

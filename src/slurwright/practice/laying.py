@@ -1,7 +1,7 @@
 """How the tries of a sheet become items: easy before hard, alone before the passage, and a rest after each.
 
 The hardest soft high work comes early, while the lips are fresh, but never first; easier work stands between two
-pieces of it. Passages come last. Rest is at least as long as play, longer in soft high work.
+pieces of it. Passages come last, the same bars once. Rest is at least as long as play, longer in soft high work.
 """
 
 from collections.abc import Sequence
@@ -44,11 +44,14 @@ def lay_out(slurs: Sequence[Allotted], *, rescues: Sequence[bool], table: Practi
     targets = tuple(slurs[index].target for index in order)
     alone: list[SheetItem] = []
     passages: list[tuple[tuple[int, int], list[SheetItem]]] = []
+    played: set[tuple[int, str | int]] = set()
     for place, index in enumerate(order):
         one = slurs[index]
-        in_passage = _passage_tries(one, table)
+        bars = _bars(one.target)
+        in_passage = 0 if bars in played else _passage_tries(one, table)
         alone += _alone(one, place, one.tries - in_passage, rescue=rescues[index], table=table, rng=rng)
         if in_passage:
+            played.add(bars)
             where = (one.target.part, one.target.move)
             passages.append((where, _passage(one.target, place, in_passage, table=table, rng=rng)))
     last = chain.from_iterable(items for _, items in sorted(passages, key=lambda one: one[0]))
@@ -94,6 +97,11 @@ def _order(slurs: Sequence[Allotted], table: PracticeTable) -> list[int]:
     hard = [index for index, one in enumerate(slurs) if is_soft_high(one.target, table)]
     other = [index for index in range(len(slurs)) if index not in set(hard)]
     return [index for pair in zip_longest(hard, other) for index in pair if index is not None]
+
+
+def _bars(target: Target) -> tuple[int, str | int]:
+    """Name the bars around a slur, so that they are not played again for another slur in them."""
+    return target.part, target.bars or target.move
 
 
 def _passage_tries(one: Allotted, table: PracticeTable) -> int:

@@ -23,6 +23,8 @@ __all__ = ["plan_sheet"]
 
 _SEEDS = 2**31
 _HALVINGS = 10
+_MUCH_LEFT = 0.8
+"""Share of the time below which it is said that a sheet leaves time over (ours) [1]."""
 _CLOSE_S = 5.0
 """Time for slurs is fitted to so much [s]."""
 
@@ -50,6 +52,13 @@ def plan_sheet(request: SheetRequest, targets: Sequence[Target], *, table: Pract
         notices.append("no slur fits into the time that is left; more minutes would bring one")
     if not targets:
         notices.append("no weak slur in these parts: the daily lip slurs are enough, and the parts themselves")
+    lasts_s = sum(item.lasts_s for item in (*opening.items, *laid.items)) + table.time.settle_s * len(laid.targets)
+    spare = lasts_s < _MUCH_LEFT * 60.0 * request.minutes and concert != request.today
+    if laid.items and spare:
+        notices.append(
+            "more tries of these slurs on one day would teach little; "
+            f"the rest of the {request.minutes:g} min is yours for the music itself"
+        )
     played_s = request.spent.play_s + sum(item.play_s for item in (*opening.items, *laid.items))
     if played_s > table.time.day_most_play_s:
         notices.append("this would be a great deal of playing for one day; shorten it if your lips say so")
