@@ -8,7 +8,8 @@ import pytest
 
 from slurwright.devices.packaged import load_chances
 from slurwright.errors import RequestError
-from slurwright.formats.chances_toml import ORIGINS, parse_chances
+from slurwright.formats.chances_toml import parse_chances
+from slurwright.formats.figures_toml import ORIGINS
 
 TEXT = (resources.files("slurwright") / "data" / "chances.toml").read_text(encoding="utf-8")
 

@@ -18,12 +18,12 @@ def test_the_packaged_table_reads() -> None:
 @pytest.mark.parametrize(
     ("old", "new", "match"),
     [
-        ("value = 60.0", "value = -60.0", "above zero"),
+        ("value = 60.0", "value = -60.0", "above 0"),
         ("value = 60.0", 'value = "slow"', "not a number"),
         ("easy_qpm ", "hasty_qpm ", "no such entry"),
         ("easy_qpm ", "hasty_qpm ", "missing entry"),
-        ('from = "common practice"', 'from = "certain"', "provenance"),
-        ('why = "a beat', 'whence = "a beat', "no reason"),
+        ('from = "common practice"', 'from = "certain"', "no origin"),
+        ('why = "a beat', 'whence = "a beat', "value, from and why"),
         ("[rest]", "[rest", "not TOML"),
         ("[rest]", "[rest]\nnothing = 3", "no such entry"),
     ],

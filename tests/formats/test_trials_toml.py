@@ -24,7 +24,7 @@ def test_the_packaged_table() -> None:
         ("clear_last         =", "clear_lost =", "clear_last.*\n.*clear_lost"),
         ("value = 0.945", "value = 1.5", "out of range; got 1.5"),
         ("value = 30,", "value = 30.5,", "a whole number from 1"),
-        ("value = 30,", "value = true,", "a number"),
+        ("value = 30,", "value = true,", "not a number"),
         ('why = "one slur in twenty"', 'why = ""', "no source or reason"),
         ('from = "common practice"', 'from = "hearsay"', "no origin"),
         ("hardly             = { value = 0.35", "hardly = { value = 0.85", "nothing is left"),

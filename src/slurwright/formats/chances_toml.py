@@ -1,16 +1,9 @@
-"""The table of priors as TOML: each figure beside where it is from and why; all faults gathered.
+"""The table of priors as TOML, see `figures_toml`: which range each figure has."""
 
-An entry reads ``name = { value = 1.0, from = "derived", why = "..." }``. ``from`` is one of `ORIGINS`, ``why`` names
-the source of a published figure and the reason for any other.
-"""
-
-import math
-import tomllib
-from collections.abc import Iterator
 from dataclasses import fields
 from typing import Any
 
-from slurwright.errors import Fault, RequestError
+from slurwright.formats.figures_toml import read_blocks
 from slurwright.plan.chances import (
     Chances,
     FingerChances,
@@ -20,9 +13,8 @@ from slurwright.plan.chances import (
     TuneChances,
 )
 
-__all__ = ["ORIGINS", "parse_chances"]
+__all__ = ["parse_chances"]
 
-ORIGINS = ("published", "derived", "common practice", "from memory", "ours, provisional")
 _BLOCKS: dict[str, type[Any]] = {
     "slur": SlurChances,
     "slide": SlideChances,
@@ -90,18 +82,9 @@ def parse_chances(text: str) -> Chances:
         RequestError: not TOML, or an entry that is missing, unknown, out of range or without its origin.
 
     """
-    try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise RequestError("not TOML", got=str(error), where="table of chances") from error
     wanted = {block: tuple(field.name for field in fields(kind)) for block, kind in _BLOCKS.items()}
     wanted["limits"] = _LIMITS
-    faults = [Fault("no such block", got=block, allowed=", ".join(wanted)) for block in table if block not in wanted]
-    for block, names in wanted.items():
-        faults += _faults_of(block, names, table.get(block, {}))
-    if faults:
-        raise RequestError(faults=tuple(faults))
-    figures = {block: {name: float(entry["value"]) for name, entry in table[block].items()} for block in wanted}
+    figures = read_blocks(text, wanted, called="table of chances", problem=_problem)
     return Chances(
         slur=SlurChances(**figures["slur"]),
         slide=SlideChances(**figures["slide"]),
@@ -112,36 +95,10 @@ def parse_chances(text: str) -> Chances:
     )
 
 
-def _faults_of(block: str, names: tuple[str, ...], entries: object) -> Iterator[Fault]:
-    """Check one block against the names that it must have."""
-    if not isinstance(entries, dict):
-        yield Fault("not a block", got=repr(entries), where=block)
-        return
-    for name in names:
-        if name not in entries:
-            yield Fault("missing entry", allowed=name, where=block)
-    for name, entry in entries.items():
-        where = f"{block}, {name}"
-        if name not in names:
-            yield Fault("no such entry", got=name, allowed=", ".join(names), where=block)
-        elif not isinstance(entry, dict) or set(entry) != {"value", "from", "why"}:
-            yield Fault("an entry has value, from and why", got=repr(entry), where=where)
-        else:
-            yield from _faults_of_entry(name, entry, where)
-
-
-def _faults_of_entry(name: str, entry: dict[str, Any], where: str) -> Iterator[Fault]:
-    """Check one figure and its origin."""
-    value = entry["value"]
-    if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
-        yield Fault("not a number", got=repr(value), where=where)
-    elif name in _UNIT_INTERVAL and not 0 < value <= 1:
-        yield Fault("out of range", got=repr(value), allowed="above 0, up to 1", where=where)
-    elif name in _ABOVE_ZERO and value <= 0:
-        yield Fault("out of range", got=repr(value), allowed="above 0", where=where)
-    elif name in _NOT_BELOW_ZERO and value < 0:
-        yield Fault("out of range", got=repr(value), allowed="0 or above", where=where)
-    if entry["from"] not in ORIGINS:
-        yield Fault("no origin", got=repr(entry["from"]), allowed=", ".join(ORIGINS), where=where)
-    if not isinstance(entry["why"], str) or not entry["why"].strip():
-        yield Fault("no source or reason", got=repr(entry["why"]), where=where)
+def _problem(name: str, value: float) -> str:
+    """Say what would be allowed instead; empty where the value is."""
+    if name in _UNIT_INTERVAL:
+        return "" if 0 < value <= 1 else "above 0, up to 1"
+    if name in _ABOVE_ZERO:
+        return "" if value > 0 else "above 0"
+    return "0 or above" if name in _NOT_BELOW_ZERO and value < 0 else ""

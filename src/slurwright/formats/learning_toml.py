@@ -5,19 +5,18 @@ import tomllib
 from collections.abc import Iterator
 
 from slurwright.errors import Fault, HornError
+from slurwright.formats.figures_toml import ORIGINS
 from slurwright.horn.learnt.values import Priors
 
 __all__ = ["priors_from_toml"]
-
-_TAGS = ("published", "derived", "common practice", "from memory", "ours, provisional")
 
 
 def _faults_of(name: str, block: object) -> Iterator[Fault]:
     if not isinstance(block, dict):
         yield Fault("a prior outside a block", got=name, allowed="[block] with tag and source", where="learning.toml")
         return
-    if block.get("tag") not in _TAGS:
-        yield Fault("no tag of provenance", got=repr(block.get("tag")), allowed=", ".join(_TAGS), where=f"[{name}]")
+    if block.get("tag") not in ORIGINS:
+        yield Fault("no tag of provenance", got=repr(block.get("tag")), allowed=", ".join(ORIGINS), where=f"[{name}]")
     if not str(block.get("source", "")).strip():
         yield Fault("no source", allowed="where the figures are from", where=f"[{name}]")
 

@@ -7,12 +7,12 @@ from dataclasses import fields
 from typing import Any, get_type_hints
 
 from slurwright.errors import Fault, SoundError
+from slurwright.formats.figures_toml import ORIGINS
 from slurwright.listen.limits import Limits
 
 __all__ = ["limits_from_toml"]
 
 _WHERE = "listening.toml"
-_TAGS = ("published", "derived", "common practice", "from memory", "ours, provisional")
 _SAYING = ("tag", "source")
 _BLOCKS: dict[str, type[Any]] = get_type_hints(Limits)
 _PAIR = tuple[float, float]
@@ -44,8 +44,8 @@ def _block_faults(name: str, block: object, kind: type[Any]) -> Iterator[Fault]:
     if not isinstance(block, dict):
         yield Fault("a block is missing", got=repr(block), allowed="figures with tag and source", where=where)
         return
-    if block.get("tag") not in _TAGS:
-        yield Fault("no tag of provenance", got=repr(block.get("tag")), allowed=", ".join(_TAGS), where=where)
+    if block.get("tag") not in ORIGINS:
+        yield Fault("no tag of provenance", got=repr(block.get("tag")), allowed=", ".join(ORIGINS), where=where)
     if not str(block.get("source", "")).strip():
         yield Fault("no source", allowed="where the figures are from", where=where)
     wanted = get_type_hints(kind)
