@@ -9,7 +9,7 @@ import pytest
 
 from builders.practised import HORN, MONDAY, Practised, attempts_at, horn, slur, tracked
 from slurwright.devices.packaged import load_horn
-from slurwright.evidence.attempts import Attempt, Became, Tried
+from slurwright.evidence.attempts import Attempt, Became, Source, Tried
 from slurwright.evidence.learning import risk_on
 from slurwright.evidence.progress_slurs import slur_progress
 from slurwright.evidence.progress_values import SlurProgress, Verdict
@@ -63,6 +63,13 @@ def test_raw_counts_stand_beside_the_curve() -> None:
     assert curve.spoke == sum(week.spoke for week in curve.weeks)
     assert curve.spoke == sum(attempt.became is Became.SPOKE for attempt in attempts)
     assert all(week.monday.weekday() == 0 for week in curve.weeks)
+
+
+def test_the_place_is_that_of_the_part_and_not_of_the_page_of_a_trial() -> None:
+    taken = practised(0.5, 0.5, times=12)
+    by_ear = replace(taken[0], source=Source.EAR, label="9:1", take_id="")
+    assert told(taken)[0].label == "12:3"
+    assert told((by_ear, *taken[1:]))[0].label == "9:1"
 
 
 def test_a_slur_that_was_learnt_is_told_as_better() -> None:

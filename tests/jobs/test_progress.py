@@ -96,6 +96,12 @@ def test_one_part_leaves_its_own_slurs_and_notes() -> None:
     assert [slur_told.notes for slur_told in by_place.progress.slurs] == [("D4", "F4")]
 
 
+def test_a_slur_is_said_where_it_stands_in_the_part_that_is_meant() -> None:
+    one = told(autumn(), ProgressRequest(study=hand_made_study(part_of("r r (F3 Bb3) | (F3 Bb3) r r"))))
+    assert [slur_told.label for slur_told in one.progress.slurs] == ["1:3"]
+    assert {slur_told.label for slur_told in answer().progress.slurs} > {"12:3"}
+
+
 def test_only_since_a_day() -> None:
     one = told(autumn(), ProgressRequest(since=date(2026, 11, 1)))
     assert one.attempts < answer().attempts

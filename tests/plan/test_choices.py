@@ -206,6 +206,7 @@ def test_a_slur_that_the_plan_has_mended_keeps_its_choices() -> None:
     assert plan.ways[1].fingering == "4"
     for report in slur_reports(line, plan, EUPHONIUM, chances=CHANCES):
         assert not report.weak
+        assert "as a lip slur" in report.advice, "what is practised first is the normal fingering"
         assert report.choices[0].name == "as it stands"
         assert any(choice.name == "0 on F3" for choice in report.choices)
     easy = typed_line("C4 D4", dynamic=0.0)

@@ -13,7 +13,7 @@ from statistics import median
 
 import numpy as np
 
-from slurwright.evidence.attempts import Attempt, Became, Tried
+from slurwright.evidence.attempts import Attempt, Became, Source, Tried
 from slurwright.evidence.logistic import chance, mean_chance
 from slurwright.evidence.progress_level import joint_nodes, quantiles
 from slurwright.evidence.progress_table import SlurRules
@@ -139,7 +139,11 @@ def _progress(horn: str, ways: Sequence[_Gathered], tracker: Tracker, rules: Slu
         if normal is not None and way is not normal:
             curve = replace(curve, versus=_versus(horn, way, normal, tracker, rules))
         curves.append(curve)
-    latest = max((attempt for way in ways for attempt in way.attempts), key=lambda attempt: attempt.played_on)
+    # What is logged by ear names its place in the part; a take of a trial knows the bars of its page alone.
+    latest = max(
+        (attempt for way in ways for attempt in way.attempts),
+        key=lambda attempt: (attempt.source is Source.EAR, attempt.played_on),
+    )
     return SlurProgress(horn, latest.label, tuple(curves))
 
 

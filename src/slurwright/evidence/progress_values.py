@@ -110,7 +110,7 @@ class SlurProgress:
     horn: str
     """Id of the player's own horn; of the catalogue's model where it is none."""
     label: str
-    """Where it was tried last: "12:3"; empty where it is of no part."""
+    """Where it was tried last, by ear if it ever was: "12:3"; empty where it is of no part."""
     curves: tuple[SlurCurve, ...]
     """The normal one first, the others by how often they were tried."""
 

@@ -74,6 +74,8 @@ def whence(study: Study) -> str:
     if study.learnt_from is None:
         return ""
     tried = tried_slurs(study.reports)
+    if not study.reports:
+        return f"{_learnt(study.learnt_from)}; this part has no slurs."
     which = (
         f"{tried} of the {len(study.reports)} slurs of this part {'was' if tried == 1 else 'were'} tried as planned"
     )

@@ -1,7 +1,7 @@
 """How a player got on: all of it, or one horn, one part, one slur, since a day."""
 
 from collections.abc import Container, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Protocol
 
@@ -9,12 +9,12 @@ from slurwright.errors import PitchError, RequestError
 from slurwright.evidence.attempts import Attempt
 from slurwright.evidence.beliefs import Beliefs
 from slurwright.evidence.progress_table import ProgressTable
-from slurwright.evidence.progress_values import Progress
+from slurwright.evidence.progress_values import Progress, SlurProgress
 from slurwright.horn.owned import Player
 from slurwright.jobs.known_player import KeptAttempts, learn_player
 from slurwright.jobs.own_horn import player_for
 from slurwright.jobs.ports import Catalogue, KeptHorns
-from slurwright.jobs.tried import move_at
+from slurwright.jobs.tried import label_at, move_at
 from slurwright.jobs.words import title_of
 from slurwright.listen.kept import TakenNote
 from slurwright.pitch import WrittenPitch
@@ -112,10 +112,26 @@ def progress_for(
         today=today,
         since=request.since,
         part="" if request.study is None else title_of(request.study),
-        progress=told,
+        progress=told if request.study is None else _placed(told, request.study),
         attempts=sum(slur.tried for slur in told.slurs),
         table=table,
     )
+
+
+def _placed(told: Progress, study: Study) -> Progress:
+    """Say of each slur where it stands first in the part that is meant, wherever it was tried."""
+    places: dict[tuple[int, int], str] = {}
+    for move in study.line.moves:
+        if move.slurred:
+            first, second = (study.line.sounds[sound].sounding.midi for sound in (move.source, move.target))
+            places.setdefault((first, second), label_at(study, move.source))
+    slurs = (replace(slur, label=places.get(_midis(slur), slur.label)) for slur in told.slurs)
+    return replace(told, slurs=tuple(slurs))
+
+
+def _midis(slur: SlurProgress) -> tuple[int, int]:
+    first, second = slur.curves[0].ways
+    return first.sounding.midi, second.sounding.midi
 
 
 def _horn_id(kept: KeptProgress, player: Player, name: str | None, played: Container[str]) -> str | None:

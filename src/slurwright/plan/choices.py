@@ -135,19 +135,31 @@ class _Desk:
             break_risk=risk,
             weak=weak,
             choices=tuple(self._choices(index, kind, direction, branch)) if told else (),
-            advice=advice_for(kind, direction, slide=self._slide) if told else "",
+            advice=advice_for(self._kind_as_taught(index, kind), direction, slide=self._slide) if told else "",
         )
 
-    def _risk_as_taught(self, index: int) -> float:
-        """Break risk on the normal fingerings of both notes; 0 where one has none."""
+    def _as_taught(self, index: int) -> tuple[int, int] | None:
+        """Places of the normal ways of both notes; None where one has none."""
         move = self._priced.line.moves[index]
         first, second = (
             next((place for place, way in enumerate(self._priced.ways[sound]) if way.normal), None)
             for sound in (move.source, move.target)
         )
-        if first is None or second is None:
-            return 0.0
-        return float(self._risks(index)[first, second, self._usual_branches(index)[first, second]])
+        return None if first is None or second is None else (first, second)
+
+    def _risk_as_taught(self, index: int) -> float:
+        """Break risk on the normal fingerings of both notes; 0 where one has none."""
+        taught = self._as_taught(index)
+        return 0.0 if taught is None else float(self._risks(index)[(*taught, self._usual_branches(index)[taught])])
+
+    def _kind_as_taught(self, index: int, planned: SlurKind) -> SlurKind:
+        """What changes on the normal fingerings, which are practised first; as planned where a note has none."""
+        taught = self._as_taught(index)
+        if taught is None:
+            return planned
+        move, ways = self._priced.line.moves[index], self._priced.ways
+        pair = ways[move.source][taught[0]], ways[move.target][taught[1]]
+        return slur_kind(*pair, same_place_m=self._chances.slide.same_place_m)
 
     def _block(self, costs: Floats, index: int) -> Floats:
         move = self._priced.line.moves[index]
