@@ -80,7 +80,9 @@ def test_the_report_says_the_same(run: Run, plan: dict[str, Any]) -> None:
 
 def test_done_and_skipped_items_are_not_left(run: Run, plan: dict[str, Any]) -> None:
     whole = _left(run)
-    assert "4 tries logged" in done(run("today", "done", "3", "good", "rough", "missed", "good"))
+    said = done(run("today", "done", "3", "good", "rough", "missed", "good"))
+    assert "4 tries logged" in said
+    assert "Undo: slurwright tried withdraw 1-4" in said
     assert "skipped: items 4, 6" in done(run("today", "skip", "4", "6"))
     assert _left(run) == [number for number in whole if number not in (3, 4, 6)]
     assert "F3 to D4, made easy" not in done(run("today", "left"))

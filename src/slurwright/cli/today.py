@@ -170,14 +170,18 @@ def left(*, sheet_id: str | None, player: str | None, as_json: bool) -> None:
 def done(*, number: int, words: tuple[str, ...], sheet_id: str | None, more: bool, player: str | None) -> None:
     """Tick ITEM, and say by ear what became of its tries: good, rough, missed, or counted: good=7."""
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
-    from slurwright.wiring.sheet_kept import log_item, sheet_meant  # noqa: PLC0415
+    from slurwright.wiring.sheet_kept import log_item, place_in_list, sheet_meant  # noqa: PLC0415
 
     with keeping() as store:
         sheet = sheet_meant(store, sheet_id, player=player)
         logged = log_item(store, sheet, number, words, more=more)
+        first = place_in_list(store, sheet, logged) if logged else 0
         remaining = len(sheet_meant(store, sheet.kept.id, player=player).left)
     tries = f", {len(logged)} {'try' if len(logged) == 1 else 'tries'} logged" if logged else ""
     click.echo(f"done: item {number}{tries}; {remaining} left")
+    if logged:
+        last = first + len(logged) - 1
+        click.echo(f"Undo: slurwright tried withdraw {first}{f'-{last}' if last > first else ''}")
 
 
 @today.command()

@@ -16,7 +16,15 @@ from slurwright.store import Store
 from slurwright.wiring.horns import find_horn
 from slurwright.wiring.part import numbered_files
 
-__all__ = ["check_page_name", "horn_of", "log_item", "sheet_meant", "skip_items", "write_sheet_pages"]
+__all__ = [
+    "check_page_name",
+    "horn_of",
+    "log_item",
+    "place_in_list",
+    "sheet_meant",
+    "skip_items",
+    "write_sheet_pages",
+]
 
 
 def sheet_meant(store: Store, beginning: str | None, *, player: str | None) -> OpenSheet:
@@ -63,6 +71,19 @@ def log_item(
         raise RequestError("this item is done already", got=str(number), allowed="--more with what else was tried")
     found = ear_attempts_of(sheet, index, words, today=today())
     return store.log_item(sheet.kept.id, index, found, now=now())
+
+
+def place_in_list(store: Store, sheet: OpenSheet, logged: Sequence[LoggedAttempt]) -> int:
+    """Say which number the first of some attempts has in the player's list, from 1 [1].
+
+    Args:
+        store: what players keep.
+        sheet: on which they were logged.
+        logged: they, one at least.
+    """
+    every = store.attempts_of(sheet.kept.about.player_id, withdrawn=True)
+    ids = {one.id for one in logged}
+    return next(number for number, one in enumerate(every, start=1) if one.id in ids)
 
 
 def skip_items(store: Store, sheet: OpenSheet, numbers: Sequence[int]) -> None:
