@@ -7,12 +7,10 @@ was played to its end, and a sheet for every tenth day. The other side of each l
 
 import io
 import json
-import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
-from functools import partial
 from itertools import groupby
 from pathlib import Path
 

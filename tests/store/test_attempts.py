@@ -46,10 +46,12 @@ def test_attempts_are_chosen_by_horn_trial_and_day(band: Store, owner: tuple[str
     assert band.attempts_of(band.player_named("Tómas Hill").id) == ()
 
 
-def test_later_attempts_come_later(band: Store, owner: tuple[str, str]) -> None:
-    (late,) = band.log_attempts([ear(*owner)], now=LATER)
-    (early,) = band.log_attempts([ear(*owner)], now=NOW)
-    assert band.attempts_of(owner[0]) == (early, late)
+def test_what_is_logged_later_comes_later_also_where_the_clock_went_back(band: Store, owner: tuple[str, str]) -> None:
+    (first,) = band.log_attempts([ear(*owner)], now=LATER)
+    second, third = band.log_attempts([ear(*owner)] * 2, now=NOW)
+    (fourth,) = band.log_attempts([ear(*owner)], now=NOW)
+    assert band.attempts_of(owner[0]) == (first, second, third, fourth)
+    assert (first.made_at, second.made_at - LATER) == (LATER, timedelta(microseconds=1))
 
 
 def test_a_withdrawn_attempt_is_hidden_until_it_is_restored(band: Store, owner: tuple[str, str]) -> None:

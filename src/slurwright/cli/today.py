@@ -10,6 +10,7 @@ from slurwright.cli.options import DYNAMICS, json_option, player_option, which_p
 
 if TYPE_CHECKING:
     from slurwright.evidence.kept import TickState
+    from slurwright.jobs.sheet import OpenSheet
     from slurwright.practice.sheet_values import KeptPlan
 
 __all__ = ["today"]
@@ -117,7 +118,7 @@ def plan(
         tell("this sheet is not kept: say --player, or add a horn of your own (slurwright horn add NAME --model ID)")
     _show(made.plan, sheet_id=made.kept.id if made.kept else None, states={}, as_json=as_json)
     if pages is not None:
-        _draw(made.plan, pages, paper, player=player)
+        _draw(made.plan, pages, paper, name=made.plan.horn, player=player)
 
 
 @today.command()
@@ -129,15 +130,16 @@ def plan(
 def show(*, sheet_id: str | None, player: str | None, pages: Path | None, paper: str, as_json: bool) -> None:
     """Show a SHEET and what was done of it; the last one without SHEET, the beginning of its id is enough."""
     from slurwright.cli.keeping import keeping  # noqa: PLC0415
-    from slurwright.wiring.sheet_kept import check_page_name, sheet_meant  # noqa: PLC0415
+    from slurwright.wiring.sheet_kept import check_page_name, horn_name, sheet_meant  # noqa: PLC0415
 
     if pages is not None:
         check_page_name(pages)
     with keeping() as store:
         sheet = sheet_meant(store, sheet_id, player=player)
+        name = horn_name(store, sheet)
     _show(sheet.plan, sheet_id=sheet.kept.id, states=sheet.states, as_json=as_json)
     if pages is not None:
-        _draw(sheet.plan, pages, paper, player=player)
+        _draw(sheet.plan, pages, paper, name=name, player=player)
 
 
 @today.command()
@@ -151,6 +153,7 @@ def left(*, sheet_id: str | None, player: str | None, as_json: bool) -> None:
 
     with keeping() as store:
         sheet = sheet_meant(store, sheet_id, player=player)
+    _tell_of_day(sheet, sheet_id)
     if as_json:
         _show(sheet.plan, sheet_id=sheet.kept.id, states=sheet.states, as_json=True)
     elif not sheet.left:
@@ -177,6 +180,7 @@ def done(*, number: int, words: tuple[str, ...], sheet_id: str | None, more: boo
         logged = log_item(store, sheet, number, words, more=more)
         first = place_in_list(store, sheet, logged) if logged else 0
         remaining = len(sheet_meant(store, sheet.kept.id, player=player).left)
+    _tell_of_day(sheet, sheet_id)
     tries = f", {len(logged)} {'try' if len(logged) == 1 else 'tries'} logged" if logged else ""
     click.echo(f"done: item {number}{tries}; {remaining} left")
     if logged:
@@ -197,6 +201,7 @@ def skip(*, numbers: tuple[int, ...], sheet_id: str | None, player: str | None) 
         sheet = sheet_meant(store, sheet_id, player=player)
         skip_items(store, sheet, numbers)
         remaining = len(sheet_meant(store, sheet.kept.id, player=player).left)
+    _tell_of_day(sheet, sheet_id)
     named = ", ".join(map(str, numbers))
     click.echo(f"skipped: item{'' if len(numbers) == 1 else 's'} {named}; {remaining} left")
 
@@ -213,11 +218,21 @@ def _show(plan: "KeptPlan", *, sheet_id: str | None, states: "dict[int, TickStat
     print_sheet(plan, short=(sheet_id or "")[:8], states=states)
 
 
-def _draw(plan: "KeptPlan", pages: Path, paper: str, *, player: str | None) -> None:
+def _tell_of_day(sheet: "OpenSheet", sheet_id: str | None) -> None:
+    """Say that the last sheet is for another day; who names a sheet knows."""
+    from slurwright.cli.keeping import tell  # noqa: PLC0415
+    from slurwright.wiring.sheet_kept import other_day_words  # noqa: PLC0415
+
+    words = other_day_words(sheet)
+    if words and sheet_id is None:
+        tell(words)
+
+
+def _draw(plan: "KeptPlan", pages: Path, paper: str, *, name: str, player: str | None) -> None:
     from slurwright.cli.study_output import working  # noqa: PLC0415
     from slurwright.wiring.sheet_kept import horn_of, write_sheet_pages  # noqa: PLC0415
 
     with working("drawing"):
-        written = write_sheet_pages(plan, horn_of(plan, player=player), pages, paper=paper)
+        written = write_sheet_pages(plan, horn_of(plan, name=name, player=player), pages, paper=paper)
     for path in written:
         click.echo(f"written: {path}", err=True)

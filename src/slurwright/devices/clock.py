@@ -2,7 +2,7 @@
 
 from datetime import UTC, date, datetime
 
-__all__ = ["now", "today"]
+__all__ = ["day_of", "now", "today"]
 
 
 def now() -> datetime:
@@ -12,4 +12,13 @@ def now() -> datetime:
 
 def today() -> date:
     """Say what day it is on the player's calendar."""
-    return datetime.now(UTC).astimezone().date()
+    return day_of(datetime.now(UTC))
+
+
+def day_of(at: datetime) -> date:
+    """Say on which day of the player's calendar a time was.
+
+    Args:
+        at: with its zone.
+    """
+    return at.astimezone().date()

@@ -12,6 +12,8 @@ __all__ = ["LARGEST_FILE_BYTES", "place_faults", "read_file", "write_files"]
 
 LARGEST_FILE_BYTES = 512 * 1024 * 1024
 """Most that is read of one notation file; ours, far above any real score [bytes]."""
+_SHOWN = 60
+"""So many letters of a path that is too long are shown."""
 
 
 def read_file(path: Path) -> bytes:
@@ -46,11 +48,22 @@ def place_faults(paths: Iterable[Path]) -> tuple[Fault, ...]:
     """
     faults = []
     for path in paths:
-        if path.is_dir():
-            faults.append(Fault("this is a folder, not a file", where=str(path)))
-        elif not path.parent.is_dir():
-            faults.append(Fault("there is no such folder to write into", where=str(path.parent)))
+        try:
+            if path.is_dir():
+                faults.append(Fault("this is a folder, not a file", where=str(path)))
+            elif not path.parent.is_dir():
+                faults.append(Fault("there is no such folder to write into", where=str(path.parent)))
+            elif not os.access(path.parent, os.W_OK):
+                faults.append(Fault("this folder may not be written into", where=str(path.parent)))
+        except OSError as error:  # a name that is too long, a folder that may not be looked into
+            faults.append(Fault(f"cannot write there: {error.strerror}", got=_shortened(path)))
     return tuple(faults)
+
+
+def _shortened(path: Path) -> str:
+    """Give a path as it can be shown in one line."""
+    words = str(path)
+    return words if len(words) <= _SHOWN else f"{words[:_SHOWN]}… ({len(words)} letters)"
 
 
 def write_files(contents: Mapping[Path, bytes]) -> None:

@@ -1,8 +1,8 @@
 """A practice sheet for today: planned, ticked item by item, taken up again after an interruption."""
 
-from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
-from datetime import date
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
 
 from numpy.random import Generator
 
@@ -58,6 +58,8 @@ class OpenSheet:
     plan: KeptPlan
     states: dict[int, TickState]
     """By index into the sheet's items; the rest are still to come."""
+    said_at: Mapping[int, datetime] = field(default_factory=dict)
+    """When that was said, by the same index."""
 
     @property
     def short(self) -> str:
@@ -151,34 +153,39 @@ def open_sheet(kept: KeptSheet, ticks: Sequence[SheetTick]) -> OpenSheet:
     Raises:
         StoreError: its document cannot be read.
     """
-    states = {one.item: one.state for one in sorted(ticks, key=lambda one: one.at)}
-    return OpenSheet(kept, plan_from_json(kept.about.document_json), states)
+    last = {one.item: one for one in sorted(ticks, key=lambda one: one.at)}
+    states = {item: one.state for item, one in last.items()}
+    plan = plan_from_json(kept.about.document_json)
+    return OpenSheet(kept, plan, states, {item: one.at for item, one in last.items()})
 
 
 def latest_sheet(sheets: Sequence[KeptSheet], *, horn_id: str | None = None) -> KeptSheet | None:
-    """Give the sheet that was made last; None where there is none.
+    """Give the sheet that was made last, whatever day it is for; None where there is none.
 
     Args:
         sheets: of the player.
         horn_id: of the player's own horn, if it must be that one.
     """
     some = [one for one in sheets if horn_id is None or one.about.horn_id == horn_id]
-    return max(some, key=lambda one: (one.about.day, one.made_at, one.id), default=None)
+    return max(some, key=lambda one: (one.made_at, one.about.day, one.id), default=None)
 
 
-def spent_on(day: date, sheets: Sequence[OpenSheet]) -> SpentToday:
-    """Say what was done of earlier sheets of a day.
+def spent_on(
+    day: date, sheets: Sequence[OpenSheet], *, day_of: Callable[[datetime], date] | None = None
+) -> SpentToday:
+    """Say what was done on a day: of that day's sheets, and of older ones that were taken up again.
 
     Args:
         day: the day.
         sheets: of the player.
+        day_of: tells the day of a time; None where only the sheets of that day count.
     """
     done = [
         sheet.plan.sheet.items[index]
         for sheet in sheets
-        if sheet.plan.sheet.day == day
         for index, state in sheet.states.items()
         if state is TickState.DONE and index < len(sheet.plan.sheet.items)
+        if sheet.plan.sheet.day == day or (day_of is not None and day_of(sheet.said_at[index]) == day)
     ]
     return SpentToday(
         play_s=sum(item.play_s for item in done),

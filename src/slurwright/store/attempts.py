@@ -17,7 +17,7 @@ from slurwright.horn.owned import Withdrawal, withdrawn_since
 from slurwright.horn.technique import Technique
 from slurwright.listen.kept import TakenPart
 from slurwright.store.connect import parsed
-from slurwright.store.owners import refuse_owner
+from slurwright.store.owners import after_the_last, refuse_owner
 from slurwright.store.practice_faults import attempt_faults
 from slurwright.store.take_rows import WAY_COLUMNS, way_cells, way_from_cells
 from slurwright.store.withdrawals import ATTEMPTS, add_marks, histories
@@ -188,8 +188,13 @@ def log_attempts(
         faults += [*attempt_faults(about, where), *_foreign(connection, about, where)]
     if faults:
         raise StoreError(faults=tuple(faults))
-    made_at = from_text(to_text(now))
-    logged = tuple(LoggedAttempt(new_id(), about, made_at, place=place) for place, about in enumerate(attempts))
+    made_at = {
+        player_id: after_the_last(connection, "attempts", player_id, now=now)
+        for player_id in dict.fromkeys(about.player_id for about in attempts)
+    }
+    logged = tuple(
+        LoggedAttempt(new_id(), about, made_at[about.player_id], place=place) for place, about in enumerate(attempts)
+    )
     insert_attempts(connection, [WholeAttempt(kept) for kept in logged])
     return logged
 

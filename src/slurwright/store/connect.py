@@ -111,6 +111,9 @@ def speaking(path: Path) -> Iterator[None]:
         if words is None:
             raise
         raise StoreError(words, got=str(error), where=str(path)) from error
+    except UnicodeEncodeError as error:
+        # A word of the command line may hold bytes that are no letters.
+        raise StoreError("this is no text", got=ascii(error.object), allowed="letters in UTF-8") from error
     except UnicodeDecodeError as error:
         # What the database says of a damaged file may repeat its garbled names.
         raise DamagedStoreError(_MET_DAMAGE, got=str(error), where=str(path)) from error

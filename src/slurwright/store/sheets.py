@@ -15,7 +15,7 @@ from slurwright.formats.times import from_text, to_text
 from slurwright.store.beginnings import BEGINS, the_one
 from slurwright.store.connect import parsed
 from slurwright.store.documents import packed, unpacked
-from slurwright.store.owners import refuse_owner
+from slurwright.store.owners import after_the_last, refuse_owner
 from slurwright.store.practice_faults import MOST_ITEMS, document_faults
 from slurwright.store.takes import later_than
 
@@ -160,7 +160,8 @@ def add_sheet(connection: sqlite3.Connection, sheet_id: str, about: SheetAbout, 
     faults = tuple(document_faults(about, "the sheet"))
     if faults:
         raise StoreError(faults=faults)
-    put_sheets(connection, [KeptSheet(sheet_id, about, now, now)])
+    at = after_the_last(connection, "sheets", about.player_id, now=now)
+    put_sheets(connection, [KeptSheet(sheet_id, about, at, at)])
     return sheet_of_id(connection, sheet_id)
 
 

@@ -3,12 +3,12 @@
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
 
-from slurwright.devices.clock import now, today
+from slurwright.devices.clock import day_of, now, today
 from slurwright.devices.packaged import (
     load_beliefs,
     load_chances,
@@ -41,6 +41,7 @@ from slurwright.practice.targets import SheetRequest, SpentToday
 from slurwright.store import Store
 from slurwright.wiring.horns import FoundHorn, find_horn
 from slurwright.wiring.part import study_file
+from slurwright.wiring.sheet_kept import horn_name
 
 __all__ = ["MadeSheet", "SheetWish", "make_sheet"]
 
@@ -153,20 +154,29 @@ def _ground(store: Store | None, wish: SheetWish, day: date) -> _Ground:
     said = None if wish.horn is None else find_horn(wish.horn, player=wish.player, tuning=wish.tuning)
     player_id = _player_id(store, wish, said)
     sheets = store.sheets_of(player_id) if store is not None and player_id is not None else ()
-    horn_name, last = _last(store, wish, sheets, horn_id=said.owned.id if said is not None and said.owned else None)
-    found = find_horn(horn_name, player=wish.player, tuning=_tuning(wish, last), tendencies=wish.tendencies)
+    name, last = _last(store, wish, sheets, horn_id=said.owned.id if said is not None and said.owned else None)
+    found = find_horn(name, player=wish.player, tuning=_tuning(wish, last), tendencies=wish.tendencies)
     owner = _owner(player_id, found)
     known, attempts, notices = _learnt(store, owner, day)
-    earlier = [_opened(store, one) for one in sheets if one.about.day == day] if store is not None else []
+    earlier = [_opened(store, one) for one in sheets if _may_be_of(one, day)] if store is not None else []
     return _Ground(
-        about=_about(wish, last, horn_name, day),
+        about=_about(wish, last, name, day),
         horn=found.horn,
         owner=owner,
         known=known,
         attempts=attempts,
-        spent=spent_on(day, [one for one in earlier if one is not None]),
+        spent=spent_on(day, [one for one in earlier if one is not None], day_of=day_of),
         notices=(*found.notices, *notices),
     )
+
+
+_TAKEN_UP_AGAIN = timedelta(days=7)
+"""An older sheet is no longer gone on with (ours)."""
+
+
+def _may_be_of(kept: KeptSheet, day: date) -> bool:
+    """Say whether something of a sheet may have been done on a day."""
+    return day - _TAKEN_UP_AGAIN <= kept.about.day <= day
 
 
 def _player_id(store: Store | None, wish: SheetWish, said: FoundHorn | None) -> str | None:
@@ -199,7 +209,8 @@ def _last(
         faults.append(Fault("no part is said, and there is no sheet to take it from", allowed="FILE…"))
     if faults:
         raise RequestError(faults=tuple(faults))
-    return (wish.horn if wish.horn is not None else last.plan.horn if last else ""), last.plan if last else None
+    name = wish.horn if wish.horn is not None else horn_name(store, last) if store is not None and last else ""
+    return name, last.plan if last else None
 
 
 def _opened(store: Store, kept: KeptSheet) -> OpenSheet | None:

@@ -18,8 +18,10 @@ from slurwright.wiring.part import numbered_files
 
 __all__ = [
     "check_page_name",
+    "horn_name",
     "horn_of",
     "log_item",
+    "other_day_words",
     "place_in_list",
     "sheet_meant",
     "skip_items",
@@ -49,6 +51,31 @@ def sheet_meant(store: Store, beginning: str | None, *, player: str | None) -> O
             )
         kept = latest
     return open_sheet(kept, store.ticks_of(kept.id))
+
+
+def horn_name(store: Store, sheet: OpenSheet) -> str:
+    """Say what the horn of a sheet is called now; it may have been renamed since.
+
+    Args:
+        store: what players keep.
+        sheet: the sheet.
+    """
+    about = sheet.kept.about
+    names = {one.id: one.name for one in store.horns(about.player_id)}
+    return names.get(about.horn_id or "", sheet.plan.horn)
+
+
+def other_day_words(sheet: OpenSheet) -> str:
+    """Say that a sheet is for another day than today; empty where it is for today.
+
+    Args:
+        sheet: the sheet.
+    """
+    day, here = sheet.plan.sheet.day, today()
+    if day == here:
+        return ""
+    then = ": is the clock right?" if day > here else "; a new one: slurwright today plan --minutes N"
+    return f"this sheet is for {day.isoformat()}, and today is {here.isoformat()}{then}"
 
 
 def log_item(
@@ -176,11 +203,12 @@ def write_sheet_pages(plan: KeptPlan, horn: Horn, out: Path, *, paper: str) -> t
     return tuple(contents)
 
 
-def horn_of(plan: KeptPlan, *, player: str | None) -> Horn:
-    """Find the horn of a sheet that is kept.
+def horn_of(plan: KeptPlan, *, name: str, player: str | None) -> Horn:
+    """Find the horn of a sheet.
 
     Args:
         plan: the sheet.
+        name: of the horn, as it is called now.
         player: whose; None for the only player.
     """
-    return find_horn(plan.horn, player=player, tuning=plan.tuning).horn
+    return find_horn(name, player=player, tuning=plan.tuning).horn
