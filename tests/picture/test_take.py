@@ -256,3 +256,8 @@ def test_no_two_signs_of_the_key_look_alike() -> None:
 def test_lines_hold_all_words_in_order(text: str, width: float) -> None:
     lines = wrapped(text, 2.5, width)
     assert " ".join(lines).split() == text.split()
+
+
+def test_what_must_not_be_broken_stays_on_one_line() -> None:
+    assert wrapped("play 3 min", 2.5, 5.0) == ("play", "3", "min")
+    assert wrapped("play 3\N{NO-BREAK SPACE}min", 2.5, 5.0) == ("play", "3\N{NO-BREAK SPACE}min")

@@ -13,6 +13,7 @@ from slurwright.jobs.exercise_pages import span_text
 from slurwright.jobs.exercises import ExerciseSheet
 from slurwright.jobs.words import CAUTIONS, HEADPHONES, place_of
 from slurwright.plan.study import Study
+from slurwright.practice.exercise_score import tempo_text
 from slurwright.wiring.exercises import ExerciseOutputs
 
 __all__ = ["print_exercises", "show_exercises"]
@@ -97,7 +98,8 @@ def print_exercises(
         times = f", {exercise.times} times" if exercise.times > 1 else ""
         console.print()
         hang(f"{number:>3}. ", exercise.title.split(" "), console, bold=".+")
-        what = f"{exercise.dynamic}, quarter = {exercise.tempo_qpm:g}{times}; {clock}"
+        tempo = tempo_text(exercise.tempo_qpm, exercise.part.measures[0].time)
+        what = f"{exercise.dynamic}, {tempo}{times}; {clock}"
         for words in (exercise.purpose, exercise.how, what):
             hang("     ", words.split(" "), console)
         if outputs.sound is not None:

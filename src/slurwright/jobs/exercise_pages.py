@@ -8,7 +8,7 @@ from slurwright.formats.pages.systems import EngravedSystem
 from slurwright.formats.take_pages import LEFT_MM, RIGHT_MM, Placed, page_width_mm, write_take_pages
 from slurwright.horn import HornKind
 from slurwright.jobs.exercises import ExerciseSheet
-from slurwright.jobs.words import CAUTIONS, in_print
+from slurwright.jobs.words import CAUTIONS, in_print, unbroken
 from slurwright.picture.metrics import text_width
 from slurwright.picture.shapes import Anchor, Segment, Shape, Stroke, Text
 from slurwright.picture.take.blocks import Block, heading_block, words_block, wrapped
@@ -99,7 +99,7 @@ def exercise_pages(
 
 def _subtitle(sheet: ExerciseSheet) -> str:
     times = f"play {span_text(sheet.play_s)}, rest {span_text(sheet.rest_s)}"
-    return " · ".join((sheet.horn.name, sheet.reading.name, times))
+    return " · ".join((sheet.horn.name, sheet.reading.name, unbroken(times)))
 
 
 def _order_words(sheet: ExerciseSheet) -> tuple[str, ...]:

@@ -26,7 +26,7 @@ from slurwright.jobs.sheet_words import (
     sheet_times,
     target_place,
 )
-from slurwright.jobs.words import CAUTIONS, in_print
+from slurwright.jobs.words import CAUTIONS, in_print, unbroken
 from slurwright.picture.metrics import text_width
 from slurwright.picture.shapes import Anchor, Rect, Segment, Shape, Stroke, Text, moved
 from slurwright.picture.take.blocks import Block, heading_block, words_block, wrapped
@@ -172,7 +172,7 @@ def _subtitle(plan: KeptPlan) -> str:
     sheet = plan.sheet
     concert = f"concert {sheet.concert.isoformat()}" if sheet.concert else ""
     names = ", ".join(dict.fromkeys(part.name for part in plan.parts if part.name))
-    return " · ".join(filter(None, (names, plan.horn, concert, sheet_times(sheet))))
+    return " · ".join(filter(None, (names, plan.horn, concert, unbroken(sheet_times(sheet)))))
 
 
 def _numbered(plan: KeptPlan, place: int) -> str:

@@ -28,6 +28,7 @@ __all__ = [
     "slur_sign",
     "title_of",
     "tones_text",
+    "unbroken",
 ]
 
 _NOTE_NAME = re.compile(r"\b([A-G])(b{1,2}|#{1,2})(-?\d)\b")
@@ -174,6 +175,15 @@ def in_print(words: str) -> str:
     return _NOTE_NAME.sub(
         lambda name: f"{name[1]}{'♭' * name[2].count('b')}{'♯' * name[2].count('#')}{name[3]}", words
     )
+
+
+def unbroken(words: str) -> str:
+    """Keep words on one line where that is possible.
+
+    Args:
+        words: such as "play 3 min 15 s".
+    """
+    return words.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def slur_notes(study: Study, report: SlurReport) -> str:

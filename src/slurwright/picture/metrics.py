@@ -14,7 +14,7 @@ _WIDTHS = {
     **dict.fromkeys("ijl.,:;'|!", 0.28),
     **dict.fromkeys("ABCDEFGHKNOPQRSTUVXYZ", 0.72),
     **dict.fromkeys("MW%mw", 0.89),
-    **dict.fromkeys(" \u2009frt-()/I", 0.34),
+    **dict.fromkeys(" \u00a0\u2009frt-()/I", 0.34),
     **dict.fromkeys("♭♯+−–→", 0.6),
 }
 

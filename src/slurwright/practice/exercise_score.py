@@ -36,6 +36,7 @@ __all__ = [
     "technique_words",
     "techniques_of",
     "tempo_mark",
+    "tempo_text",
     "whole_tempo",
     "written_part",
 ]
@@ -173,6 +174,18 @@ def whole_tempo(tempo_qpm: float, metre: TimeSignature) -> float:
 def _beat_quarter(metre: TimeSignature) -> float:
     """What a metronome counts: quarters, or dotted quarters in compound time [quarters]."""
     return 1.5 if metre.beat_type == 8 and metre.beats % 3 == 0 else 1.0
+
+
+def tempo_text(tempo_qpm: float, metre: TimeSignature) -> str:
+    """Say a tempo as its mark prints it: "quarter = 72", "dotted quarter = 48".
+
+    Args:
+        tempo_qpm: the tempo [quarters per minute].
+        metre: whose beats are counted.
+
+    """
+    beat = _beat_quarter(metre)
+    return f"{'quarter' if beat == 1.0 else 'dotted quarter'} = {round(tempo_qpm / beat, 2):g}"
 
 
 def tempo_mark(tempo_qpm: float, metre: TimeSignature) -> Direction:

@@ -1,5 +1,6 @@
 """Blocks of a page about a take: heading, paragraphs, lists; each a stack of shapes with its height."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,6 +13,7 @@ _TITLE, _SUBTITLE, _HEADING, _WORDS = 5.6, 2.9, 3.4, 2.7
 _LEADING = 1.42
 _RULE = Stroke(0.3)
 _SIGN_MM = 3.2
+_SPACES = re.compile("[ \t\n]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +27,7 @@ class Block:
 
 
 def wrapped(words: str, size: float, width_mm: float, *, bold: bool = False) -> tuple[str, ...]:
-    """Break words into lines.
+    """Break words into lines; a no-break space holds words together.
 
     Args:
         words: what is to be broken.
@@ -34,7 +36,7 @@ def wrapped(words: str, size: float, width_mm: float, *, bold: bool = False) -> 
         bold: whether the type is bold.
     """
     lines: list[str] = []
-    for word in words.split():
+    for word in filter(None, _SPACES.split(words)):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(longer, size, bold=bold) <= width_mm:
             lines[-1] = longer
