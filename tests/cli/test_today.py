@@ -246,6 +246,8 @@ def test_a_trial_that_is_going_on_is_remembered(run: Run, plan: dict[str, Any], 
     done(run("trial", "new", demo_file, "21:3", "--horn", own))
     again = valid(done(run("today", "plan", "--minutes", "20", "--json")), "today")
     assert any("a trial of F3 to D4 is going on" in words for words in again["notices"])
+    ran = run("today", "plan", "--minutes", "20", "--concert", again["day"], "--json")
+    assert not any("a trial" in words for words in valid(done(ran), "today")["notices"]), "lips are spared"
 
 
 def test_the_owner_of_a_horn_need_not_be_named(run: Run, own: str, demo_file: Path) -> None:

@@ -85,6 +85,13 @@ def test_arms_that_cannot_be(words: tuple[str, ...], said: str) -> None:
         laid_down(STUDY, "3:1", *words)
 
 
+def test_no_half_valve_is_offered_on_a_slide() -> None:
+    for study, there in ((STUDY, True), (studied(horn="trombone-f"), False)):
+        with pytest.raises(RequestError, match="no such choice") as told:
+            laid_down(study, "3:1", "growl")
+        assert ("half-valve" in str(told.value)) is there
+
+
 def test_a_half_valve_needs_a_lip_slur() -> None:
     where = next(
         word

@@ -1,10 +1,11 @@
 """The ways to play a slur that a trial can compare: what the tool offers, and what the player names."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from slurwright.errors import Fault, RequestError
 from slurwright.evidence.trial import Arm
+from slurwright.horn import HornKind
 from slurwright.jobs.places import pins_from
 from slurwright.jobs.words import note_name
 from slurwright.listen.kept import TakenWay
@@ -93,8 +94,14 @@ def _chosen(slur: "_Slur", word: str) -> Arm:
     raise RequestError(
         "no such choice at this slur",
         got=repr(word),
-        allowed=", ".join([*names, *techniques, "or a fingering such as F3=4"]),
+        allowed=", ".join([*names, *_able(slur, techniques), "or a fingering such as F3=4"]),
     )
+
+
+def _able(slur: "_Slur", techniques: Mapping[str, Technique]) -> list[str]:
+    """Name techniques; a slide has no valve to dip."""
+    slide = slur.study.horn.kind is HornKind.SLIDE
+    return [name for name, one in techniques.items() if not (slide and one is Technique.HALF_VALVE)]
 
 
 def _refingered(slur: "_Slur", word: str) -> Arm:

@@ -131,7 +131,8 @@ def make_sheet(store: Store | None, wish: SheetWish) -> MadeSheet:
     )
     kept = None
     if store is not None and ground.owner is not None:
-        trials = _open_trials(store, ground.owner)
+        spared = plan.sheet.concert == plan.sheet.day
+        trials = () if spared else _open_trials(store, ground.owner)
         plan = replace(plan, sheet=replace(plan.sheet, notices=(*plan.sheet.notices, *trials)))
         kept = store.add_sheet(about_sheet(plan, ground.owner), now=now())
     return MadeSheet(plan, ground.horn, kept, (*ground.notices, *changed))
