@@ -2,6 +2,7 @@
 
 import re
 from functools import cache
+from itertools import pairwise
 
 import pytest
 from lxml import etree
@@ -80,6 +81,13 @@ def test_fingerings_are_marked_where_they_change_and_rescues_stand_out() -> None
         if exercise.kind is ExerciseKind.PASSAGE:
             assert set(request.labels) == {note.index for note in exercise.part.notes if not note.tied_from_previous}
             assert [(mark.first_note, mark.last_note) for mark in request.weak] == [exercise.slur]
+        else:
+            fingerings = [exercise.ways[note].fingering for note in range(len(exercise.part.notes))]
+            turns = {note for note, (one, other) in enumerate(pairwise(fingerings), start=1) if one != other}
+            changing = any(
+                turn - 1 >= slur.first and turn <= slur.last for turn in turns for slur in exercise.part.slurs
+            )
+            assert set(request.labels) == {0} | turns | {slur.first for slur in exercise.part.slurs if changing}
         if exercise.kind is ExerciseKind.RESCUE and exercise.title.endswith("tongue"):
             assert any(sign.text == "legato tongue" for sign in exercise.part.directions)
         changed = {note for note, label in request.labels.items() if label.changed}

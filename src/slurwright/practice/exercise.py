@@ -66,11 +66,22 @@ class Exercise:
 
     @property
     def labels(self) -> dict[int, str]:
-        """Fingerings to print, index into ``part.notes`` -> label: every note of a passage, else where it changes."""
+        """Fingerings to print, index into ``part.notes`` -> label: every note of a passage, else where it changes.
+
+        Where it changes within slurs, each slur begins with its fingering, so that it need not be looked for before
+        a rest.
+        """
         shown: dict[int, str] = {}
+        changing = any(
+            self.ways[note].fingering != self.ways[slur.first].fingering
+            for slur in self.part.slurs
+            for note in range(slur.first, slur.last + 1)
+        )
+        begins = {slur.first for slur in self.part.slurs if changing}
         before = ""
         for note, way in zip(self.part.notes, self.ways, strict=True):
-            if not note.tied_from_previous and (self.kind is ExerciseKind.PASSAGE or way.fingering != before):
+            said = self.kind is ExerciseKind.PASSAGE or way.fingering != before or note.index in begins
+            if said and not note.tied_from_previous:
                 shown[note.index] = way.fingering
             before = way.fingering
         return shown
