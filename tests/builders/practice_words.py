@@ -15,7 +15,7 @@ __all__ = ["COMMANDS", "NONSENSE", "Place", "spoiled_line"]
 NONSENSE = (
     *("", " ", "nan", "inf", "-inf", "-1", "0", "1e9", "1e400", "99999999999999999999", "0x10", "½", "٣", "-0.0"),
     *("2026-02-30", "2026-13-01", "0000-01-01", "9999-12-31", "1-1-1", "tomorrow", "12:3", "999:1", "-1:-1", "12:"),
-    *(":", "12:3/0", "12:3/0=4", "F3", "H9", "C99", "F3=", "=4", "F3=9", "F3 Bb3", "F3..", "D4..F2", "good", "good=0"),
+    *(":", "12:3/0", "12:3/0=4", "F3", "H9", "C99", "F3=", "=4", "F3=9", "F3 Bb3", "D4..F2", "good", "good=0"),
     *("good=1e9", "good=-1", "good=99999999", "gut", "missed=2", "plain", "half-valve", "legato-tongue", "ÄÖÜ", "🎺"),
     *("\u202egood", "a\nb", "x" * 300, "x" * 5000, "../../..", "/", "~", "*", "--", "-", "'; DROP TABLE sheets; --"),
     *("\udcff", "\ufeff", "\t", "%s", "{0}", "None", "true", "pp", "a4", "letter", "euphonium-4c", "trumpet-b", "me"),
@@ -34,13 +34,26 @@ COMMANDS: Mapping[tuple[str, ...], tuple[tuple[str, ...], tuple[str, ...]]] = {
     ("tried", "restore"): (("number",), ("--player",)),
     ("trial", "new"): (
         ("part", "where"),
-        (*_SCORE, "--choose", "--aim", "--worth", "--worth-smooth", "--worth-cents", "--most-blocks", "--seed", "--json"),
+        (
+            *_SCORE,
+            "--choose",
+            "--aim",
+            "--worth",
+            "--worth-smooth",
+            "--worth-cents",
+            "--most-blocks",
+            "--seed",
+            "--json",
+        ),
     ),
     ("trial", "next"): (("trial",), ("--json",)),
     ("trial", "log"): (("trial", "heard"), ("--on", "--json")),
     ("trial", "unlog"): (("trial", "number"), ()),
     ("trial", "page"): (("trial", "out"), ("--block", "--paper")),
-    ("trial", "take"): (("trial", "sound"), ("--kept", "--block", "--a4", "--celsius", "--on", "--keep-sound", "--json")),
+    ("trial", "take"): (
+        ("trial", "sound"),
+        ("--kept", "--block", "--a4", "--celsius", "--on", "--keep-sound", "--json"),
+    ),
     ("trial", "show"): (("trial",), ("--json",)),
     ("trial", "list"): ((), ("--player", "--removed", "--json")),
     ("trial", "end"): (("trial",), ()),
@@ -58,7 +71,18 @@ COMMANDS: Mapping[tuple[str, ...], tuple[tuple[str, ...], tuple[str, ...]]] = {
     ("exercises",): (
         ("part",),
         (
-            *(*_SCORE, "--at", "--most", "--daily", "--minutes", "--range", "--seed", "--pages", "--marked", "--midi"),
+            *(
+                *_SCORE,
+                "--at",
+                "--most",
+                "--daily",
+                "--minutes",
+                "--range",
+                "--seed",
+                "--pages",
+                "--marked",
+                "--midi",
+            ),
             *("--sound", "--paper", "--drone", "--a4", "--line", "--json"),
         ),
     ),
@@ -129,7 +153,8 @@ def spoiled_line(place: Place, rng: np.random.Generator, *, spoiled: float = 0.3
     command = commands[int(rng.integers(len(commands)))]
     arguments, options = COMMANDS[command]
     words = [_argument(kind, place, rng, spoiled) for kind in arguments if rng.random() < 0.95]
-    wanted = [name for name in options if rng.random() < (0.85 if name in {"--horn", "--minutes"} else 0.12)]
+    usual = {"--horn", "--minutes"} & set(options)
+    wanted = [name for name in options if rng.random() < (0.9 if name in usual else 0.15)]
     for name in wanted:
         words += [name] if name in _FLAGS else [name, _value(name, place, rng, spoiled)]
     if rng.random() < 0.05:

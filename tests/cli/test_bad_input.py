@@ -114,7 +114,7 @@ def test_a_file_that_is_not_there(run: Run, tmp_path: Path) -> None:
         (["--ladder", "ladder.png"], ".svg"),
         (["--pin", "1:1/0=4"], "place"),
         (["--ban", "F3="], "a ban needs a fingering"),
-        (["--weak-above", "nan"], "0 to 1"),
+        (["--weak-above", "nan"], "0<=x<=100"),
         (["--replace"], "--replace does nothing without --marked"),
         (["--paper", "letter", "--ladder", "ladder.svg"], "--paper does nothing without --pages"),
         (["--fingerings", "changes"], "--fingerings does nothing without --marked or --pages"),

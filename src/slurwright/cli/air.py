@@ -3,15 +3,16 @@
 import click
 
 from slurwright.cli.options import json_option, player_option
+from slurwright.cli.values import Figure
 
 __all__ = ["air"]
 
 
 @click.command(epilog='Example:  slurwright air --celsius 12 --horn "old silver"')
-@click.option("--celsius", type=click.FloatRange(-20, 50), required=True, metavar="T", help="Air in the horn.")
+@click.option("--celsius", type=Figure(-20, 50), required=True, metavar="T", help="Air in the horn.")
 @click.option(
     "--tuned-at",
-    type=click.FloatRange(-20, 50),
+    type=Figure(-20, 50),
     default=20.0,
     show_default=True,
     metavar="T",

@@ -7,6 +7,7 @@ import click
 from click.core import ParameterSource
 
 from slurwright.cli.options import horn_options, json_option, score_options
+from slurwright.cli.values import Figure
 
 if TYPE_CHECKING:
     from slurwright.horn import Horn
@@ -44,7 +45,7 @@ _SERVES = (
 @click.option("--daily", is_flag=True, help="The lip slurs of the day; needs no part.")
 @click.option(
     "--minutes",
-    type=click.FloatRange(1, 120),
+    type=Figure(1, 120),
     default=10.0,
     show_default=True,
     metavar="M",

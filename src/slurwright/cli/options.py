@@ -5,6 +5,8 @@ from typing import TypeVar
 
 import click
 
+from slurwright.cli.values import Figure
+
 __all__ = [
     "DYNAMICS",
     "add_tones_option",
@@ -109,7 +111,7 @@ def score_options(command: _Command) -> _Command:
             ),
             click.option(
                 "--tempo",
-                type=click.FloatRange(10, 400),
+                type=Figure(10, 400),
                 metavar="QPM",
                 help="First tempo in quarter notes a minute.",
             ),

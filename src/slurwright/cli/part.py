@@ -6,6 +6,7 @@ import click
 from click.core import ParameterSource
 
 from slurwright.cli.options import horn_options, json_option, score_options
+from slurwright.cli.values import Figure
 
 __all__ = ["part"]
 
@@ -30,12 +31,12 @@ _SERVES = (("paper", ("pages",)), ("fingerings", ("marked", "pages")), ("replace
 @click.option("--ban", "bans", multiple=True, metavar="[WHERE=]FINGERING", help="Never this fingering (there).")
 @click.option("--most-changes", type=click.IntRange(0), metavar="N", help="At most N notes off the normal fingering.")
 @click.option("--best", type=click.IntRange(1, 50), default=3, show_default=True, help="How many plans to work out.")
-@click.option("--smooth", type=click.FloatRange(0.05, 20), default=1.0, help="Weight of slurs that speak (1).")
-@click.option("--in-tune", type=click.FloatRange(0.05, 20), default=1.0, help="Weight of tuning and evenness (1).")
-@click.option("--familiar", type=click.FloatRange(0.05, 20), default=1.0, help="Weight of familiar fingers (1).")
+@click.option("--smooth", type=Figure(0.05, 20), default=1.0, help="Weight of slurs that speak (1).")
+@click.option("--in-tune", type=Figure(0.05, 20), default=1.0, help="Weight of tuning and evenness (1).")
+@click.option("--familiar", type=Figure(0.05, 20), default=1.0, help="Weight of familiar fingers (1).")
 @click.option("--techniques", is_flag=True, help="Let the plan itself use legato tongue and half-valve.")
 @click.option("--each-time", is_flag=True, help="Let a repeated passage be fingered differently each time.")
-@click.option("--weak-above", type=click.FloatRange(0, 100), metavar="%", help="Break risk that makes a slur weak.")
+@click.option("--weak-above", type=Figure(0, 100), metavar="%", help="Break risk that makes a slur weak.")
 @click.option("--priors-only", is_flag=True, help="Plan without what is learnt from your attempts; say both.")
 @click.option("--trade-offs", is_flag=True, help="Show the plans between smooth, in tune and familiar.")
 @click.option("--marked", type=click.Path(path_type=Path), metavar="OUT", help="Write the same file, marked.")

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from slurwright.cli.options import json_option, player_option, which_part_options
+from slurwright.cli.values import DAY
 
 __all__ = ["progress"]
 
@@ -23,7 +24,7 @@ __all__ = ["progress"]
 @click.option("--horn", "horn_name", metavar="NAME", help="Only this horn of your own; all of them otherwise.")
 @player_option
 @which_part_options
-@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="Only what was played since then.")
+@click.option("--since", type=DAY, metavar="DATE", help="Only what was played since then.")
 @click.option("--slur", metavar="NOTES", help="Only this slur: 'F3 Bb3' as you read them, or 12:3 with FILE.")
 @click.option("--pages", type=click.Path(path_type=Path), metavar="OUT", help="Draw the curves: .pdf or .svg.")
 @click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Sheet.")

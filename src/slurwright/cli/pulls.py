@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from slurwright.cli.options import json_option, player_option, reading_option
+from slurwright.cli.values import Figure
 
 __all__ = ["pulls"]
 
@@ -21,7 +22,7 @@ __all__ = ["pulls"]
 )
 @click.option(
     "--within",
-    type=click.FloatRange(0, 50, min_open=True),
+    type=Figure(0, 50, min_open=True),
     default=10.0,
     show_default=True,
     metavar="CENTS",

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from slurwright.cli.options import json_option
+from slurwright.cli.values import Figure
 
 if TYPE_CHECKING:
     from slurwright.devices.microphone import Meter
@@ -23,7 +24,7 @@ _METER_FROM_DB = -60.0
 
 @click.command()
 @click.argument("out", type=click.Path(path_type=Path))
-@click.option("--seconds", type=click.FloatRange(1, _LONGEST_S), metavar="S", help="Stop by itself after so long.")
+@click.option("--seconds", type=Figure(1, _LONGEST_S), metavar="S", help="Stop by itself after so long.")
 @click.option("--input", "wanted", metavar="NAME", help="Which microphone: its number, or a part of its name.")
 def record(out: Path, *, seconds: float | None, wanted: str | None) -> None:
     """Record from the microphone into OUT (.wav), until Enter is pressed.

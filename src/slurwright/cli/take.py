@@ -11,6 +11,7 @@ import click
 from slurwright.cli.kept_takes import KEPT_TAKES
 from slurwright.cli.options import add_tones_option, horn_options, json_option, score_options, tried_option
 from slurwright.cli.recording import RECORDING
+from slurwright.cli.values import DAY, Figure
 
 if TYPE_CHECKING:
     from slurwright.jobs.own_horn import OwnHorn
@@ -51,8 +52,8 @@ def take() -> None:
     help="What is kept of a take on a horn of your own: figures, or the sound too. Usually figures.",
 )
 @add_tones_option
-@click.option("--celsius", type=click.FloatRange(-20, 50), metavar="T", help="Air in the room.")
-@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="When, as 2026-01-31; today otherwise.")
+@click.option("--celsius", type=Figure(-20, 50), metavar="T", help="Air in the room.")
+@click.option("--on", type=DAY, metavar="DATE", help="When, as 2026-01-31; today otherwise.")
 @click.option("--remark", default="", metavar="WORDS", help="What you want to remember about it.")
 @json_option
 @click.pass_context

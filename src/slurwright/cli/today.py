@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from slurwright.cli.options import DYNAMICS, json_option, player_option, which_part_options
+from slurwright.cli.values import DAY, Figure
 
 if TYPE_CHECKING:
     from slurwright.evidence.kept import TickState
@@ -15,7 +16,6 @@ if TYPE_CHECKING:
 
 __all__ = ["today"]
 
-_DAY = click.DateTime(["%Y-%m-%d"])
 _PAPER = click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="Sheet.")
 _PAGES = click.option("--pages", type=click.Path(path_type=Path), metavar="OUT", help="Draw the sheet: .pdf or .svg.")
 
@@ -40,12 +40,12 @@ def today() -> None:
 @click.option("--horn", "horn_name", metavar="NAME", help="Your own horn, or a model's id; else the last sheet's.")
 @player_option
 @click.option("--tuning", metavar="SCHEME", help="How the valve slides of a model are set.")
-@click.option("--concert", type=_DAY, metavar="DATE", help="The day by which it must hold; else the last sheet's.")
+@click.option("--concert", type=DAY, metavar="DATE", help="The day by which it must hold; else the last sheet's.")
 @click.option("--no-concert", is_flag=True, help="There is no concert any more.")
 @which_part_options
 @click.option("--reading", metavar="READING", help="Reading for pages and report; the file's own otherwise.")
 @click.option("--dynamic", type=click.Choice(DYNAMICS), help="All of it at this dynamic: the conductor's word.")
-@click.option("--tempo", type=click.FloatRange(10, 400), metavar="QPM", help="First tempo in quarters a minute.")
+@click.option("--tempo", type=Figure(10, 400), metavar="QPM", help="First tempo in quarters a minute.")
 @click.option("--no-rescues", is_flag=True, help="Only the planned fingerings, no rescue techniques.")
 @click.option("--seed", type=click.IntRange(0), metavar="N", help="Other exercises than the day's own.")
 @_PAGES

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from slurwright.cli.options import json_option, player_option
+from slurwright.cli.values import DAY, Figure
 
 __all__ = ["tone"]
 
@@ -29,9 +30,9 @@ def tone() -> None:
 @click.argument("tones", nargs=-1, metavar='["NOTE FINGERING CENTS"]...')
 @click.option("--csv", "table", type=click.Path(path_type=Path), metavar="FILE", help="Tones from a table instead.")
 @click.option("--reading", metavar="ID", help="The notes are written in this reading; otherwise concert pitch.")
-@click.option("--celsius", type=click.FloatRange(-20, 50), metavar="T", help="Air in the room.")
+@click.option("--celsius", type=Figure(-20, 50), metavar="T", help="Air in the room.")
 @click.option("--dynamic", metavar="MARK", help="How loud they were played; mf where nothing is said.")
-@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="When, as 2026-01-31; today otherwise.")
+@click.option("--on", type=DAY, metavar="DATE", help="When, as 2026-01-31; today otherwise.")
 @click.option("--sitting", metavar="WORD", help="Tells sittings of one day apart, such as evening.")
 @click.option("--by-ear", is_flag=True, help="Judged by ear, not by a tuner: believed less.")
 @player_option

@@ -7,6 +7,7 @@ import click
 
 from slurwright.cli.kept_trials import KEPT_TRIALS
 from slurwright.cli.options import horn_options, json_option, score_options
+from slurwright.cli.values import DAY, Figure
 
 __all__ = ["trial"]
 
@@ -44,9 +45,9 @@ def trial() -> None:
     show_default=True,
     help="What decides when it is over; the last two need takes.",
 )
-@click.option("--worth", type=click.FloatRange(0.5, 50), metavar="%", help="Difference of chances worth having (5).")
-@click.option("--worth-smooth", type=click.FloatRange(0.01, 0.9), metavar="X", help="The same of smoothness (0.1).")
-@click.option("--worth-cents", type=click.FloatRange(0.5, 50), metavar="CENTS", help="The same of tuning (5).")
+@click.option("--worth", type=Figure(0.5, 50), metavar="%", help="Difference of chances worth having (5).")
+@click.option("--worth-smooth", type=Figure(0.01, 0.9), metavar="X", help="The same of smoothness (0.1).")
+@click.option("--worth-cents", type=Figure(0.5, 50), metavar="CENTS", help="The same of tuning (5).")
 @click.option("--most-blocks", type=click.IntRange(5, 200), metavar="N", help="It ends after so many blocks (30).")
 @click.option("--seed", type=click.IntRange(0, 2**31 - 1), metavar="N", help="Of the order of play; any otherwise.")
 @json_option
@@ -150,7 +151,7 @@ def play_next(trial_id: str, *, as_json: bool) -> None:
 @trial.command()
 @click.argument("trial_id", metavar="TRIAL")
 @click.argument("words", nargs=-1, required=True, metavar="WORDS")
-@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="When, as 2026-01-31; today otherwise.")
+@click.option("--on", type=DAY, metavar="DATE", help="When, as 2026-01-31; today otherwise.")
 @json_option
 def log(trial_id: str, *, words: tuple[str, ...], on: datetime | None, as_json: bool) -> None:
     """Log by ear what became of the next tries of a TRIAL, in the order in which they were to be played.
@@ -213,8 +214,8 @@ def page(trial_id: str, *, out: Path, block: int | None, paper: str) -> None:
 @click.option("--block", type=click.IntRange(1), metavar="N", help="The first block on the page; the next otherwise.")
 @click.option("--a4", type=float, default=440.0, show_default=True, metavar="HZ", help="What you tuned to.")
 @click.option("--keep-sound", is_flag=True, help="Keep the recording too, not its figures alone.")
-@click.option("--celsius", type=click.FloatRange(-20, 50), metavar="T", help="Air in the room.")
-@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="When, as 2026-01-31; today otherwise.")
+@click.option("--celsius", type=Figure(-20, 50), metavar="T", help="Air in the room.")
+@click.option("--on", type=DAY, metavar="DATE", help="When, as 2026-01-31; today otherwise.")
 @json_option
 @click.pass_context
 def take(

@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from slurwright.cli.options import horn_options, json_option, player_option, score_options
+from slurwright.cli.values import DAY
 
 __all__ = ["tried"]
 
@@ -34,7 +35,7 @@ def tried() -> None:
     type=click.Choice(["plain", "legato-tongue", "half-valve"]),
     help="How you played the slur; otherwise as the plan has it.",
 )
-@click.option("--on", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="When, as 2026-01-31; today otherwise.")
+@click.option("--on", type=DAY, metavar="DATE", help="When, as 2026-01-31; today otherwise.")
 @json_option
 def log(
     words: tuple[str, ...],
@@ -115,7 +116,7 @@ def _split(words: tuple[str, ...], typed: str | None) -> tuple[Path | None, str,
 
 
 @tried.command("list")
-@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), metavar="DATE", help="Only what was played since then.")
+@click.option("--since", type=DAY, metavar="DATE", help="Only what was played since then.")
 @player_option
 @json_option
 def list_tried(*, since: datetime | None, player: str | None, as_json: bool) -> None:

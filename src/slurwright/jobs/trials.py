@@ -13,7 +13,7 @@ from slurwright.evidence.trial_tries import RoundTake, arm_key, next_slots, trie
 from slurwright.evidence.trial_verdict import standing_of
 from slurwright.formats.trial_json import design_from_json
 from slurwright.jobs.trial_block import RoundPage
-from slurwright.jobs.tried import heard_words
+from slurwright.jobs.tried import day_faults, heard_words
 from slurwright.listen.kept import KeptMeasures, KeptTake
 from slurwright.score.fingerprint import fingerprint
 
@@ -110,10 +110,9 @@ def logged_tries(
             if ahead
             else f"none: all {trial.design.rules.most_blocks} blocks are played",
         )
-    if played_on > today:
-        raise RequestError(
-            "this day is still to come", got=played_on.isoformat(), allowed=f"until {today.isoformat()}"
-        )
+    faults = day_faults(played_on, today=today)
+    if faults:
+        raise RequestError(faults=faults)
     about, design = trial.kept.about, trial.design
     return tuple(
         EarAttempt(

@@ -7,7 +7,7 @@ second note last.
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from itertools import repeat
 
 from slurwright.errors import Fault, RequestError
@@ -27,6 +27,7 @@ from slurwright.score.fingerprint import fingerprint
 __all__ = [
     "MOST_AT_ONCE",
     "Logging",
+    "day_faults",
     "departing_words",
     "ear_attempts",
     "heard_words",
@@ -38,6 +39,8 @@ __all__ = [
 
 MOST_AT_ONCE = 500
 """More attempts at one slur in one line are a slip of the finger; ours [1]."""
+_LONG_AGO = timedelta(days=36525)
+"""Nobody here played before that: a century digit was left out (ours)."""
 _COUNTED = re.compile(r"([a-z]+)=([1-9]\d{0,5})", re.ASCII)
 
 
@@ -92,9 +95,7 @@ def ear_attempts(
         heard = heard_words(words)
     except RequestError as error:
         faults += error.faults
-    if logging.played_on > today:
-        allowed = f"until {today.isoformat()}, which is today"
-        faults.append(Fault("this day is still to come", got=logging.played_on.isoformat(), allowed=allowed))
+    faults += day_faults(logging.played_on, today=today)
     if faults or tried is None:
         raise RequestError(faults=tuple(faults))
     part, label = part_tried(study, file=logging.file), label_at(study, study.line.moves[tried[0]].source)
@@ -114,6 +115,21 @@ def ear_attempts(
         )
         for one in heard
     )
+
+
+def day_faults(day: date, *, today: date) -> tuple[Fault, ...]:
+    """Say why nothing can have been played on a day; nothing if it can.
+
+    Args:
+        day: when it was played, as typed.
+        today: the day it is.
+    """
+    allowed = f"until {today.isoformat()}, which is today"
+    if day > today:
+        return (Fault("this day is still to come", got=day.isoformat(), allowed=allowed),)
+    if day < today - _LONG_AGO:
+        return (Fault("this day is more than a century ago", got=day.isoformat(), allowed=allowed),)
+    return ()
 
 
 def heard_words(words: Iterable[str]) -> tuple[Ear, ...]:

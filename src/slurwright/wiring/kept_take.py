@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from slurwright.devices.clock import now
+from slurwright.devices.clock import now, today
 from slurwright.devices.packaged import load_horn
 from slurwright.errors import RequestError, SlurwrightError, SoundError
 from slurwright.horn import Horn
@@ -17,6 +17,7 @@ from slurwright.jobs.study import StudyRequest
 from slurwright.jobs.take import TakeRequest
 from slurwright.jobs.take_kept import about_take, kept_measures, on_kept_ways, tried_before
 from slurwright.jobs.take_tones import steady_tones
+from slurwright.jobs.tried import day_faults
 from slurwright.listen.kept import KeptTake, TakeState
 from slurwright.score.fingerprint import fingerprint
 from slurwright.store import Store
@@ -82,7 +83,14 @@ def keep_and_measure(
         request: what the player says of the take.
         wish: what is to be kept, and of which horn.
         tick: told now and then how much is done, 0..1.
+
+    Raises:
+        RequestError: nothing can have been played on that day.
+        SoundError: the recording cannot be read or measured.
     """
+    faults = day_faults(wish.played_on, today=today())
+    if faults:
+        raise RequestError(faults=faults)
     about = about_take(
         part.study,
         passage_of(part.study, bars=request.bars, a4_hz=request.a4_hz),
