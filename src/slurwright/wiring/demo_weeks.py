@@ -36,8 +36,8 @@ __all__ = ["LivedWeeks", "live_weeks"]
 _SEED = 1903
 _MINUTES = 25.0
 _PLAYER_ID = "odile"
-_HEARD_ROUGH = 0.1
-"""So many of the slurs that speak sound rough to her."""
+_HEARD_ROUGH = 0.3
+"""So many of the slurs that do not speak cleanly come all the same, and sound rough to her."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,9 +120,9 @@ class _Weeks:
         return open_sheet(KeptSheet(f"sheet {request.today}", about_sheet(plan, owner), now, now), ())
 
     def _heard(self, risk: float) -> str:
-        if self._rng.random() < risk:
-            return Ear.MISSED.value
-        return Ear.ROUGH.value if self._rng.random() < _HEARD_ROUGH else Ear.GOOD.value
+        if self._rng.random() >= risk:
+            return Ear.GOOD.value
+        return Ear.ROUGH.value if self._rng.random() < _HEARD_ROUGH else Ear.MISSED.value
 
     def record(self, visit: Visit, number: int) -> None:
         """Play a take, measure it, and gather its attempts."""
