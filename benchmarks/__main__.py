@@ -22,6 +22,7 @@ LIBRARIES = (
     *("librosa", "lxml", "music21", "networkx", "numpy", "rich", "scikit-learn", "scipy", "soundfile"),
     *("typst", "verovio"),
 )
+LOADED = "100,000 attempts"
 HEADINGS = (
     "work",
     "time, s",
@@ -179,6 +180,7 @@ def comparisons(folder: Path) -> tuple[Comparison, ...]:
             most_s=4.0,
             rounds=3,
         ),
+        *_loaded(folder),
         Comparison(
             "take all those marks out again",
             (f"{works}:prepare_unmark",),
@@ -202,6 +204,40 @@ def comparisons(folder: Path) -> tuple[Comparison, ...]:
             (f"{sounds}:prepare_soundfile", "long", str(folder)),
             rounds=1,
         ),
+    )
+
+
+def _loaded(folder: Path) -> Iterator[Comparison]:
+    """Whole commands where 100,000 attempts of four years are kept."""
+    load = "benchmarks.practice_load"
+    start = ("/usr/bin/env", f"SLURWRIGHT_HOME={folder / 'practice-load'}")
+    slurwright = str(Path(sys.executable).with_name("slurwright"))
+    part, horn = str(folder / "practice-load.musicxml"), ("--horn", "euphonium-4c of mine")
+    fit = "scikit-learn `LogisticRegression` on 100,000 rows, fit alone"
+    for what, words, most_s in (
+        ("part", ("part", part, *horn), 5.0),
+        ("today plan", ("today", "plan", part, *horn, "--minutes", "30"), 5.0),
+        ("progress", ("progress",), 0.0),
+        ("tried list", ("tried", "list"), 0.0),
+        ("book export", ("book", "export", str(folder / "practice-load.json")), 0.0),
+    ):
+        yield Comparison(
+            f"whole command `slurwright {what}` where {LOADED} are kept",
+            (*start, slurwright, *words),
+            fit,
+            ("benchmarks.attempts_speed:prepare_regression", "100000"),
+            aim=f"under {most_s:g} s of processor" if most_s else "",
+            most_s=most_s,
+            rounds=3,
+        )
+    yield Comparison(
+        f"whole command `slurwright trial show` where {LOADED} are kept",
+        (f"{load}:prepare_show_trial", str(folder)),
+        fit,
+        ("benchmarks.attempts_speed:prepare_regression", "100000"),
+        aim="under 1 s of processor",
+        most_s=1.0,
+        rounds=3,
     )
 
 
@@ -269,6 +305,8 @@ def main(words: Sequence[str], *, write: bool) -> int:
         wanted = [c for c in comparisons(folder) if not words or any(word in c.what for word in words)]
         if any(name in comparison.theirs[-1] and "large" in comparison.theirs[-1] for comparison in wanted):
             runs_of(("benchmarks.large_score:prepare_file", name), folder)
+        if any(LOADED in comparison.what for comparison in wanted if "kept" in comparison.what):
+            runs_of(("benchmarks.practice_load:prepare_store", name, "100000"), folder)
         for comparison in wanted:
             line = measured(comparison, folder)
             text.append(line or f"| {comparison.what} | failed{' |' * (len(HEADINGS) - 1)}")

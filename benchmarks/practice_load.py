@@ -2,11 +2,12 @@
 
 The works are lines of ``python -m benchmarks``. Half of the attempts are slurs of takes with all their figures, half
 were logged by ear, on three horns of one player's own; every one has circumstances of its own. There is a trial that
-was played to its end, and a sheet for every tenth day. The other side of each line learns from as many rows.
+is going on, and a sheet of today. The other side of each line learns from as many rows.
 """
 
 import io
 import json
+import subprocess
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
@@ -21,6 +22,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests"))
 from builders.players import HORNS, Habits, attempts_of, book_of, play_through
 from builders.players_worlds import TERRIBLE_PAIRS
 from slurwright.devices.clock import today
+from slurwright.devices.packaged import demo_part
 from slurwright.evidence.attempts import Attempt, Ear, Tried
 from slurwright.evidence.kept import EarAttempt
 from slurwright.listen.figure import Figure, Hidden, Measured, Veil
@@ -29,9 +31,11 @@ from slurwright.listen.kept import AskedFor, KeptMeasures, KeptNote, KeptSlur, T
 from slurwright.listen.measures import NoteMeasure, SlurMeasure, SlurOutcome, SlurPath
 from slurwright.store import Store, open_store
 
-__all__ = ["HORN", "command_line", "prepare_store"]
+__all__ = ["HORN", "command_line", "prepare_show_trial", "prepare_store"]
 
 HORN = "euphonium-4c of mine"
+TRIAL = "trial.txt"
+"""Names the file that holds the id of the trial."""
 BOOKS = 10
 HABITS = Habits(session=40, days_apart=5.8)
 _DAYS = 1461
@@ -53,6 +57,29 @@ def prepare_store(folder: str, count: str) -> Callable[[], object]:
 
 
 def _fill(path: Path, count: int) -> None:
+    _fill_with_attempts(path, count)
+    folder = path.parent.parent
+    part = folder / "practice-load.musicxml"
+    part.write_bytes(demo_part()[1])
+    new = ("trial", "new", str(part), "0:3", "--horn", HORN, "--choose", "F3=4", "--seed", "3", "--json")
+    trial = str(json.loads(_answer(folder, *new))["id"])
+    (folder / "practice-load" / TRIAL).write_text(trial, encoding="utf-8")
+    for _ in range(7):
+        _answer(folder, "trial", "log", trial, *("good", "rough", "good", "missed") * 2)
+    _answer(folder, "today", "plan", str(part), "--horn", HORN, "--minutes", "30", "--json")
+
+
+def _answer(folder: Path, *words: str) -> str:
+    return subprocess.run(command_line(folder, *words), check=True, capture_output=True, text=True).stdout
+
+
+def prepare_show_trial(folder: str) -> Callable[[], object]:
+    """Say how the trial stands, as the command does."""
+    trial = (Path(folder) / "practice-load" / TRIAL).read_text("utf-8")
+    return lambda: _answer(Path(folder), "trial", "show", trial)
+
+
+def _fill_with_attempts(path: Path, count: int) -> None:
     start = today() - timedelta(days=_DAYS)
     began = datetime.combine(start, time(8), UTC)
     with open_store(path, now=began) as store:

@@ -7,8 +7,12 @@ gone wrong or a curious player may bring.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 
+import click
 import numpy as np
+
+from slurwright.cli.group import slurwright
 
 __all__ = ["COMMANDS", "NONSENSE", "Place", "spoiled_line"]
 
@@ -24,80 +28,35 @@ NONSENSE = (
 
 _DAYS = ("2026-03-01", "2026-03-20", "2031-01-01", "0001-01-01", "9999-12-31")
 _HEARD = ("good", "rough", "missed", "good=3")
-_STUDY = ("--horn", "--player", "--tuning", "--part", "--voice", "--written-for", "--reading", "--dynamic", "--tempo")
-_SCORE = (*_STUDY, "--pin", "--tendency", "--typed")
 
-COMMANDS: Mapping[tuple[str, ...], tuple[tuple[str, ...], tuple[str, ...]]] = {
-    ("tried", "log"): (("part", "where", "heard", "heard"), (*_SCORE, "--as", "--on", "--json")),
-    ("tried", "list"): ((), ("--since", "--player", "--json")),
-    ("tried", "withdraw"): (("number",), ("--player",)),
-    ("tried", "restore"): (("number",), ("--player",)),
-    ("trial", "new"): (
-        ("part", "where"),
-        (
-            *_SCORE,
-            "--choose",
-            "--aim",
-            "--worth",
-            "--worth-smooth",
-            "--worth-cents",
-            "--most-blocks",
-            "--seed",
-            "--json",
-        ),
-    ),
-    ("trial", "next"): (("trial",), ("--json",)),
-    ("trial", "log"): (("trial", "heard"), ("--on", "--json")),
-    ("trial", "unlog"): (("trial", "number"), ()),
-    ("trial", "page"): (("trial", "out"), ("--block", "--paper")),
-    ("trial", "take"): (
-        ("trial", "sound"),
-        ("--kept", "--block", "--a4", "--celsius", "--on", "--keep-sound", "--json"),
-    ),
-    ("trial", "show"): (("trial",), ("--json",)),
-    ("trial", "list"): ((), ("--player", "--removed", "--json")),
-    ("trial", "end"): (("trial",), ()),
-    ("trial", "reopen"): (("trial",), ()),
-    ("trial", "remove"): (("trial",), ("--yes",)),
-    ("trial", "restore"): (("trial",), ()),
-    ("today", "plan"): (
-        ("part",),
-        (*_STUDY, "--minutes", "--concert", "--no-concert", "--no-rescues", "--seed", "--pages", "--paper", "--json"),
-    ),
-    ("today", "show"): (("sheet",), ("--player", "--pages", "--paper", "--json")),
-    ("today", "left"): ((), ("--sheet", "--player", "--json")),
-    ("today", "done"): (("number", "heard"), ("--sheet", "--more", "--player")),
-    ("today", "skip"): (("number",), ("--sheet", "--player")),
-    ("exercises",): (
-        ("part",),
-        (
-            *(
-                *_SCORE,
-                "--at",
-                "--most",
-                "--daily",
-                "--minutes",
-                "--range",
-                "--seed",
-                "--pages",
-                "--marked",
-                "--midi",
-            ),
-            *("--sound", "--paper", "--drone", "--a4", "--line", "--json"),
-        ),
-    ),
-    ("progress",): (
-        ("part",),
-        (
-            *("--horn", "--player", "--part", "--voice", "--written-for", "--since", "--slur", "--pages", "--paper"),
-            "--json",
-        ),
-    ),
+COMMANDS: Mapping[tuple[str, ...], tuple[str, ...]] = {
+    ("tried", "log"): ("part", "where", "heard", "heard"),
+    ("tried", "list"): (),
+    ("tried", "withdraw"): ("number",),
+    ("tried", "restore"): ("number",),
+    ("trial", "new"): ("part", "where"),
+    ("trial", "next"): ("trial",),
+    ("trial", "log"): ("trial", "heard"),
+    ("trial", "unlog"): ("trial", "number"),
+    ("trial", "page"): ("trial", "out"),
+    ("trial", "take"): ("trial", "sound"),
+    ("trial", "show"): ("trial",),
+    ("trial", "list"): (),
+    ("trial", "end"): ("trial",),
+    ("trial", "reopen"): ("trial",),
+    ("trial", "remove"): ("trial",),
+    ("trial", "restore"): ("trial",),
+    ("today", "plan"): ("part",),
+    ("today", "show"): ("sheet",),
+    ("today", "left"): (),
+    ("today", "done"): ("number", "heard"),
+    ("today", "skip"): ("number",),
+    ("exercises",): ("part",),
+    ("progress",): ("part",),
+    ("part",): ("part",),
+    ("take", "measure"): ("sound", "part"),
 }
-"""Commands with what their arguments are, and their options."""
-_FLAGS = {
-    *("--json", "--no-concert", "--no-rescues", "--more", "--removed", "--yes", "--keep-sound", "--daily", "--line"),
-}
+"""Commands with what their arguments are."""
 _USUAL: Mapping[str, tuple[str, ...]] = {
     "--horn": ("old silver", "old silver", "euphonium-4c", "trombone"),
     "--player": ("me",),
@@ -151,15 +110,28 @@ def spoiled_line(place: Place, rng: np.random.Generator, *, spoiled: float = 0.3
     """
     commands = list(COMMANDS)
     command = commands[int(rng.integers(len(commands)))]
-    arguments, options = COMMANDS[command]
-    words = [_argument(kind, place, rng, spoiled) for kind in arguments if rng.random() < 0.95]
-    usual = {"--horn", "--minutes"} & set(options)
-    wanted = [name for name in options if rng.random() < (0.9 if name in usual else 0.15)]
-    for name in wanted:
-        words += [name] if name in _FLAGS else [name, _value(name, place, rng, spoiled)]
+    words = [_argument(kind, place, rng, spoiled) for kind in COMMANDS[command] if rng.random() < 0.95]
+    for option in _options(command):
+        name = option.opts[0]
+        if rng.random() < (0.9 if name in {"--horn", "--minutes"} else 0.15):
+            words.append(name)
+            if isinstance(option.type, click.Path):
+                words.append(_any(place.outs, rng))
+            elif not option.is_flag:
+                words.append(_value(name, place, rng, spoiled))
     if rng.random() < 0.05:
         words.append(_any(NONSENSE, rng))
     return (*command, *words)
+
+
+@cache
+def _options(command: tuple[str, ...]) -> tuple[click.Option, ...]:
+    """Options of a command, as it has them now."""
+    found = slurwright.commands[command[0]]
+    for word in command[1:]:
+        assert isinstance(found, click.Group)
+        found = found.commands[word]
+    return tuple(one for one in found.params if isinstance(one, click.Option))
 
 
 def _any(words: Sequence[str], rng: np.random.Generator) -> str:
@@ -183,8 +155,6 @@ def _argument(kind: str, place: Place, rng: np.random.Generator, spoiled: float)
 
 
 def _value(name: str, place: Place, rng: np.random.Generator, spoiled: float) -> str:
-    if name in {"--pages", "--marked", "--midi", "--sound"}:
-        return _any(place.outs, rng)
     if rng.random() < spoiled:
         return _any(NONSENSE, rng)
     if name in {"--on", "--since", "--concert"}:
