@@ -5,10 +5,13 @@ import pytest
 
 from builders.parts import part_of
 from builders.studies import hand_made_study
-from slurwright.devices.packaged import load_listening
+from slurwright.devices.packaged import load_chances, load_familiarity, load_horn, load_listening
 from slurwright.errors import RequestError, SoundError
+from slurwright.jobs.made_up_player import made_up_take
+from slurwright.jobs.study import StudyRequest, study_part
 from slurwright.jobs.take import TakeRequest, departures, measure_part_take
 from slurwright.listen.sound import HeldSound
+from slurwright.plan import Technique
 
 TUNE = "(F3 B3) r C4 | (D4/2 C4) B3 | F3/4"
 QUIET = HeldSound(np.zeros(22050, np.float32), 22050.0)
@@ -60,3 +63,19 @@ def test_fingerings_off_the_normal_ones_are_said_because_a_recording_does_not_sh
     (notice,) = departures(refingered, range(3))
     assert "1:2=4 (normal: 0)" in str(notice)
     assert departures(refingered, range(1, 3)) == ()
+
+
+def test_on_a_slide_the_legato_tongue_is_tried_where_the_slide_would_smear() -> None:
+    trombone = load_horn("trombone-f")
+    study = study_part(
+        part_of("(D4 C4) r r | (F3 Bb3) r r"),
+        trombone,
+        StudyRequest(best=1),
+        chances=load_chances(),
+        familiarity=load_familiarity(),
+    )
+    take = made_up_take(study, {0: 0.0, 2: 0.0}, tried={}, rng=np.random.default_rng(1001))
+    sound = HeldSound(np.asarray(take.samples, np.float32), take.rate_hz)
+    for tried, techniques in (((), {0: Technique.LEGATO_TONGUE}), (("1:1=plain",), {0: Technique.PLAIN})):
+        taken = measure_part_take(sound, study, TakeRequest(tried=tried), limits=load_listening())
+        assert taken.techniques == techniques

@@ -78,6 +78,9 @@ def test_a_slur_says_what_spoils_it(faulty: MeasuredTake) -> None:
 def test_a_tongue_that_was_tried_is_no_surprise(faulty: MeasuredTake) -> None:
     tried = replace(faulty, techniques={5: Technique.LEGATO_TONGUE})
     assert "tongued as was tried" in slur_words(tried, slur_at(tried, 5))
+    assert summary_words(tried)[0] == (
+        "10 of 14 slurs spoke (1 of them tongued, as was tried), 3 broke, 1 landed on another note."
+    )
 
 
 def test_a_hidden_figure_is_never_given(faulty: MeasuredTake) -> None:

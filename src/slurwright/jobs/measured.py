@@ -21,7 +21,8 @@ class MeasuredTake:
     sounds: tuple[int, ...]
     """For each note of the passage its index into ``Line.sounds``."""
     techniques: Mapping[int, Technique] = field(default_factory=dict)
-    """First note of a slur, as an index into the passage -> the technique tried there; plain where none is said."""
+    """First note of a slur, as an index into the passage -> the technique tried there, as said or as planned; plain
+    elsewhere."""
     a4_hz: float = A4_HZ
     """What the cents are counted from [Hz]."""
 

@@ -33,7 +33,8 @@ class TakeRequest:
     a4_hz: float = A4_HZ
     """What the player tuned to [Hz]."""
     tried: tuple[str, ...] = ()
-    """Techniques that were tried at slurs, ``where=technique``; ``where`` is the note that the slur leads from."""
+    """Techniques that were tried at slurs, ``where=technique``; ``where`` is the note that the slur leads from. All
+    others are taken as the plan has them."""
 
 
 def measure_part_take(
@@ -84,7 +85,7 @@ def _what_is_heard(measure: TakeMeasure) -> str:
 
 
 def _techniques(told: tuple[str, ...], study: Study, asked: AskedPassage) -> dict[int, Technique]:
-    """Read words such as ``12:3=legato-tongue``; gathers all faults."""
+    """Read words such as ``12:3=legato-tongue``, elsewhere as the plan has it; gathers all faults."""
     place = {sound: index for index, sound in enumerate(asked.sounds)}
     slurs = {first for first, _ in asked.passage.joined()}
     known = [technique.value for technique in Technique]
@@ -112,6 +113,17 @@ def _techniques(told: tuple[str, ...], study: Study, asked: AskedPassage) -> dic
         found.update(dict.fromkeys(here, Technique(name)))
     if faults:
         raise RequestError(faults=tuple(faults))
+    return _planned(study, asked) | found
+
+
+def _planned(study: Study, asked: AskedPassage) -> dict[int, Technique]:
+    """Techniques that the plan takes as a matter of course: the legato tongue where a slide would smear."""
+    plan = dict(zip(((move.source, move.target) for move in study.line.moves), study.plan.techniques, strict=True))
+    found: dict[int, Technique] = {}
+    for first, second in asked.passage.joined():
+        technique = plan.get((asked.sounds[first], asked.sounds[second]), Technique.PLAIN)
+        if technique is not Technique.PLAIN:
+            found[first] = technique
     return found
 
 

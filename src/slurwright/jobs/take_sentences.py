@@ -111,9 +111,7 @@ def slur_words(taken: MeasuredTake, slur: SlurMeasure) -> str:
     verdict = OUTCOMES[slur.outcome]
     if slur.outcome is SlurOutcome.WRONG_NOTE:
         verdict = reason_words(taken, slur, Reason.WRONG_NOTE)
-    first = taken.measure.following.played[slur.first].asked
-    tried = taken.technique_at(first) if first is not None else Technique.PLAIN
-    if slur.outcome is SlurOutcome.TONGUED and tried is Technique.LEGATO_TONGUE:
+    if _tongued_as_tried(taken, slur):
         verdict += " as was tried"
     if slur.outcome_chance < SURE:
         was, rest = ("was ", verdict[4:]) if verdict.startswith("was ") else ("", verdict)
@@ -128,6 +126,12 @@ def slur_words(taken: MeasuredTake, slur: SlurMeasure) -> str:
         veil = hidden_by(slur)
         return verdict if veil is None else f"{verdict}; how cannot be told: {VEILS[veil]}"
     return f"{verdict}: {reasons}" if reasons else verdict
+
+
+def _tongued_as_tried(taken: MeasuredTake, slur: SlurMeasure) -> bool:
+    first = taken.measure.following.played[slur.first].asked
+    tried = Technique.PLAIN if first is None else taken.technique_at(first)
+    return slur.outcome is SlurOutcome.TONGUED and tried is Technique.LEGATO_TONGUE
 
 
 def slur_sentence(taken: MeasuredTake, slur: SlurMeasure) -> str:
@@ -170,24 +174,28 @@ def summary_words(taken: MeasuredTake, summary: TakeSummary | None = None) -> tu
     """Say a take in a few sentences: its slurs, its tuning, which notes lie furthest out, and what was left out."""
     summary = summary or summary_of(taken.measure)
     return tuple(
-        filter(None, (_slurs(summary), tuning_words(summary), _furthest(taken, summary), followed_words(summary)))
+        filter(
+            None, (_slurs(taken, summary), tuning_words(summary), _furthest(taken, summary), followed_words(summary))
+        )
     )
 
 
-def _slurs(summary: TakeSummary) -> str:
+def _slurs(taken: MeasuredTake, summary: TakeSummary) -> str:
     if not summary.slurs:
         return "No slur was played that could be judged."
-    spoke = summary.outcomes[SlurOutcome.CLEAN]
+    as_tried = sum(_tongued_as_tried(taken, slur) for slur in taken.measure.slurs)
+    spoke = summary.outcomes[SlurOutcome.CLEAN] + as_tried
     parts = [f"{spoke} of {counted(summary.slurs, 'slur')} spoke"]
+    if as_tried:
+        parts[0] += f" ({as_tried} of them tongued, as was tried)"
+    outcomes = {**summary.outcomes, SlurOutcome.TONGUED: summary.outcomes[SlurOutcome.TONGUED] - as_tried}
     words = {
         SlurOutcome.BROKE: ("broke", "broke"),
         SlurOutcome.TONGUED: ("was tongued", "were tongued"),
         SlurOutcome.WRONG_NOTE: ("landed on another note", "landed on other notes"),
     }
     parts += [
-        f"{summary.outcomes[outcome]} {words[outcome][summary.outcomes[outcome] > 1]}"
-        for outcome in words
-        if summary.outcomes[outcome]
+        f"{outcomes[outcome]} {words[outcome][outcomes[outcome] > 1]}" for outcome in words if outcomes[outcome]
     ]
     if summary.unjudged:
         parts.append(f"{summary.unjudged} could not be judged, as a note was missed or played elsewhere")
