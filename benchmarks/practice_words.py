@@ -1,8 +1,8 @@
 """Types random command lines of practice, most of them with words that mean nothing, and looks for what must not be.
 
 Run: ``python -m benchmarks.practice_words [SEED] [LINES]``. A line must end with an answer, or with status 2 and
-words; one that is refused must change nothing that is kept and write nothing. The store is filled anew now and then. What is
-found is printed with the line; the status is 1 if anything was.
+words; one that is refused must change nothing that is kept and write nothing. The store is filled anew now and then.
+What is found is printed with the line; the status is 1 if anything was.
 """
 
 import json

@@ -5,6 +5,7 @@ Every test has a home of its own.
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -14,9 +15,15 @@ from datetime import UTC, datetime, timedelta, tzinfo
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
-from slurwright.wiring.horns import opened_store
+from slurwright.formats.sound.wav import wav_bytes
+from slurwright.jobs.made_up_player import made_up_take
+from slurwright.jobs.study import StudyRequest
+from slurwright.wiring.horns import find_horn, opened_store
+from slurwright.wiring.part import study_typed
+from slurwright.wiring.trials import horn_of_trial, open_trial, page_of_round
 
 from .conftest import Run
 from .test_answers import valid
@@ -294,3 +301,83 @@ def test_one_program_logs_while_another_plans(run: Run, plan: dict[str, Any], ho
     assert len(_tried(run)) == 4
     with opened_store() as store:
         assert len(store.sheets_of(store.players()[0].id)) == 3
+
+
+def test_two_programs_that_tick_the_same_item_log_its_tries_once(run: Run, plan: dict[str, Any], home: Path) -> None:
+    number = _slurs(plan)[0]
+    words = _command("today", "done", str(number), "good=3")
+    children = [
+        subprocess.Popen(words, env=_environment(home), stdout=subprocess.DEVNULL, stderr=subprocess.PIPE, text=True)
+        for _ in range(3)
+    ]
+    ended = [(child.communicate(timeout=60)[1], child.returncode) for child in children]
+    assert sorted(status for _, status in ended) == [0, 2, 2], ended
+    assert len(_tried(run)) == 3
+
+
+@pytest.mark.parametrize("schema", [1, 2, 3])
+def test_a_store_of_an_older_version_is_brought_up_to_date(
+    run: Run, home: Path, demo_file: Path, schema: int
+) -> None:
+    home.mkdir()
+    old = Path(__file__).parents[1] / "store" / "fixtures" / f"schema-{schema:04d}.sqlite3"
+    shutil.copy(old, home / "slurwright.sqlite3")
+    horns = json.loads(done(run("horn", "list", "--json")))["horns"]
+    mine = next(horn for horn in horns if horn["model"] == "euphonium-4c")
+    own = ("--horn", mine["name"], "--player", mine["player"])
+    done(run("tried", "log", demo_file, "0:3", "good", "missed", *own))
+    assert _sheet(run, "plan", str(demo_file), *own, "--minutes", "20")["sheet"]
+    done(run("trial", "new", demo_file, "0:3", *own))
+    done(run("progress", "--player", mine["player"]))
+
+
+def test_a_part_that_changed_or_vanished_since_its_sheet(run: Run, plan: dict[str, Any], demo_file: Path) -> None:
+    """What is on the sheet can be played, ticked and drawn; only a new one needs the file."""
+    demo_file.write_text("no part any more", encoding="utf-8")
+    assert demo_file.name in refused(run("today", "plan", "--minutes", "20"))
+    demo_file.unlink()
+    demo_file.mkdir()
+    assert "this is a folder" in refused(run("today", "plan", "--minutes", "20"))
+    demo_file.rmdir()
+    assert "no such file" in refused(run("today", "plan", "--minutes", "20"))
+    done(run("today", "done", str(_slurs(plan)[0]), "good", "rough"))
+    done(run("today", "show", "--pages", demo_file.with_name("sheet.svg")))
+    with opened_store() as store:
+        assert len(store.sheets_of(store.players()[0].id)) == 1
+
+
+def test_a_round_that_was_played_from_another_page_can_be_taken_back(
+    run: Run, own: str, demo_file: Path, tmp_path: Path
+) -> None:
+    """Whose block it was cannot be heard where fingerings alone differ; so it can be said anew."""
+    new = ("trial", "new", demo_file, "0:3", "--horn", own, "--choose", "F3=4", "--seed", "4", "--json")
+    trial = str(json.loads(done(run(*new)))["id"])
+    with opened_store() as store:
+        opened = open_trial(store, trial)
+        page = page_of_round(opened, horn_of_trial(store, opened), 4)
+    take = made_up_take(page.study, {}, tried={}, rng=np.random.default_rng(1000))
+    recording = tmp_path / "later.wav"
+    recording.write_bytes(wav_bytes(take.samples, take.rate_hz))
+    ran = run("trial", "take", trial, recording)
+    done(ran)
+    kept = ran.err.split("kept: take ")[1].split()[0]
+    done(run("take", "remove", kept, "--yes"))
+    assert sum(arm["tries"] for arm in json.loads(done(run("trial", "show", trial, "--json")))["arms"]) == 0
+    ran = run("trial", "take", trial, recording, "--block", "5")
+    done(ran)
+    assert "tries counted: 8 of 8" in ran.err
+
+
+def test_a_recording_of_another_tune_counts_no_tries(run: Run, own: str, demo_file: Path, tmp_path: Path) -> None:
+    new = ("trial", "new", demo_file, "0:3", "--horn", own, "--choose", "F3=4", "--seed", "4", "--json")
+    trial = str(json.loads(done(run(*new)))["id"])
+    found = find_horn(own)
+    tune = "X:1\nT:Other\nM:4/4\nL:1/4\nK:Bb clef=bass\n C,2 E,2 | G,2 C,2 | E,2 D,2 | C,4 | D,2 E,2 | F,4 |\n"
+    other = study_typed(tune, found.horn, StudyRequest()).study
+    take = made_up_take(other, {}, tried={}, rng=np.random.default_rng(1001))
+    recording = tmp_path / "other.wav"
+    recording.write_bytes(wav_bytes(take.samples, take.rate_hz))
+    ran = run("trial", "take", trial, recording)
+    assert "nothing of the passage is heard" in refused(ran)
+    assert sum(arm["tries"] for arm in json.loads(done(run("trial", "show", trial, "--json")))["arms"]) == 0
+    assert json.loads(done(run("take", "list", "--json")))["takes"] == []

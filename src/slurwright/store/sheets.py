@@ -26,6 +26,7 @@ __all__ = [
     "list_sheets",
     "put_sheets",
     "put_ticks",
+    "refuse_done",
     "sheet_beginning",
     "sheet_of_id",
     "tick_sheet",
@@ -257,6 +258,21 @@ def tick_sheet(
     written = tuple(SheetTick(sheet_id, item, state, at) for item, state in sorted(dict(ticks).items()))
     put_ticks(connection, written)
     return written
+
+
+def refuse_done(connection: sqlite3.Connection, sheet_id: str, item: int) -> None:
+    """Refuse an item of a sheet that is done already.
+
+    Args:
+        connection: in a transaction.
+        sheet_id: which sheet.
+        item: index of the item [1].
+
+    Raises:
+        StoreError: it is done.
+    """
+    if any(tick.item == item and tick.state is TickState.DONE for tick in ticks_of(connection, sheet_id)):
+        raise StoreError("this item was ticked just now, by another program", where=f"sheet {sheet_id}")
 
 
 def ticks_of(connection: sqlite3.Connection, sheet_id: str) -> tuple[SheetTick, ...]:

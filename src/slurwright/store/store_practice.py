@@ -31,10 +31,15 @@ class StoreOfPractice(StoreOfTakes):
             return logged.log_attempts(self._writer, attempts, now=now, new_id=self._new_id)
 
     def log_item(
-        self, sheet_id: str, item: int, attempts: Sequence[EarAttempt], *, now: datetime
+        self, sheet_id: str, item: int, attempts: Sequence[EarAttempt], *, once: bool = False, now: datetime
     ) -> tuple[LoggedAttempt, ...]:
-        """Log what was tried at an item of a sheet and tick the item as done, both or neither."""
+        """Log what was tried at an item of a sheet and tick the item as done, both or neither.
+
+        With ``once`` an item that is done already is refused, also where another program has just ticked it.
+        """
         with self._changing():
+            if once:
+                sheets.refuse_done(self._writer, sheet_id, item)
             kept = logged.log_attempts(self._writer, attempts, now=now, new_id=self._new_id)
             sheets.tick_sheet(self._writer, sheet_id, [(item, TickState.DONE)], now=now)
         return kept

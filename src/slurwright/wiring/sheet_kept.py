@@ -97,7 +97,7 @@ def log_item(
     if sheet.states.get(index) is TickState.DONE and not more:
         raise RequestError("this item is done already", got=str(number), allowed="--more with what else was tried")
     found = ear_attempts_of(sheet, index, words, today=today())
-    return store.log_item(sheet.kept.id, index, found, now=now())
+    return store.log_item(sheet.kept.id, index, found, once=not more, now=now())
 
 
 def place_in_list(store: Store, sheet: OpenSheet, logged: Sequence[LoggedAttempt]) -> int:
