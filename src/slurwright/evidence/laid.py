@@ -118,8 +118,12 @@ def _on_horn(horn_id: str, horn: Horn, attempts: Sequence[Attempt], today: date)
     found: dict[tuple[int, str, int], Way | None] = {}
     lost: Counter[str] = Counter()
     kept: list[tuple[Attempt, WayName, WayName]] = []
+    met: dict[int, WayName | None] = {}  # the very same few values come again and again, and are quickly told so
     for attempt in attempts:
-        ends = [_name(horn, taken, found) for taken in attempt.tried.ways]
+        for taken in attempt.tried.ways:
+            if id(taken) not in met:
+                met[id(taken)] = _name(horn, taken, found)
+        ends = [met[id(taken)] for taken in attempt.tried.ways]
         if ends[0] is None or ends[1] is None:
             taken = attempt.tried.ways[0 if ends[0] is None else 1]
             lost[f"{taken.fingering} on partial {taken.partial} for {taken.sounding}"] += 1
@@ -129,6 +133,7 @@ def _on_horn(horn_id: str, horn: Horn, attempts: Sequence[Attempt], today: date)
     names = tuple(sorted({name for _, one, two in kept for name in (one, two)}))
     place = {name: row for row, name in enumerate(names)}
     tried = [attempt.tried for attempt, _, _ in kept]
+    ages = {day: weeks_before(day, today) for day in {attempt.played_on for attempt, _, _ in kept}}
     laid = LaidOut(
         horn_id=horn_id,
         horn=horn,
@@ -140,7 +145,7 @@ def _on_horn(horn_id: str, horn: Horn, attempts: Sequence[Attempt], today: date)
         dynamic=np.array([one.dynamic for one in tried], dtype=np.float64),
         time_s=np.maximum(LEAST_S, np.array([one.time_s for one in tried], dtype=np.float64)),
         hold_s=np.maximum(LEAST_S, np.array([one.hold_s for one in tried], dtype=np.float64)),
-        age_weeks=np.array([weeks_before(attempt.played_on, today) for attempt, _, _ in kept], dtype=np.float64),
+        age_weeks=np.array([ages[attempt.played_on] for attempt, _, _ in kept], dtype=np.float64),
         spoke=np.array([attempt.spoke for attempt, _, _ in kept], dtype=np.float64),
         wrong=np.array([attempt.became is Became.WRONG_NOTE for attempt, _, _ in kept], dtype=np.bool_),
     )

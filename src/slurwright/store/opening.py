@@ -21,7 +21,7 @@ from slurwright.store.connect import (
     primary_code,
     speaking,
 )
-from slurwright.store.damage import fault_of, leftovers, move_aside, size_of
+from slurwright.store.damage import companions, fault_of, leftovers, move_aside, size_of
 from slurwright.store.horns import list_horns
 from slurwright.store.migrate import known_version, migrate, migrations
 from slurwright.store.place import random_id
@@ -137,11 +137,27 @@ def _damaged(problem: str, path: Path, *, aside: str, got: str = "") -> DamagedS
     )
 
 
+_FOUND_SOUND: dict[Path, tuple[int, ...]] = {}
+"""How the files of stores were when this program looked through them: a command may open its store several times."""
+
+
 def _look_through(writer: sqlite3.Connection, path: Path) -> None:
+    before = _as_it_is(path)
+    if before and _FOUND_SOUND.get(path) == before:
+        return
     with speaking(path):
         fault = fault_of(writer, path)
     if fault is not None:
         raise DamagedStoreError("the store is damaged", got=fault, where=str(path))
+    _FOUND_SOUND[path] = before
+
+
+def _as_it_is(path: Path) -> tuple[int, ...]:
+    """Tell a file from itself after any change; nothing where writes are waiting beside it."""
+    if size_of(companions(path)[0]):
+        return ()
+    found = path.stat()
+    return (found.st_ino, found.st_size, found.st_mtime_ns, found.st_ctime_ns)
 
 
 def _ask_for_nothing(writer: sqlite3.Connection, path: Path) -> None:
