@@ -23,7 +23,7 @@ from slurwright.jobs.sheet import (
     spent_on,
 )
 from slurwright.jobs.sheet_targets import histories_of, targets_of
-from slurwright.jobs.sheet_words import clock_text, item_how, place_words, sheet_aim
+from slurwright.jobs.sheet_words import clock_text, item_how, place_words, played_how, sheet_aim
 from slurwright.jobs.study import StudyRequest
 from slurwright.plan.study import Study
 from slurwright.practice.sheet_values import ItemKind, KeptPlan, Sheet
@@ -187,3 +187,14 @@ def test_words(study: Study) -> None:
     assert f"{longest.tries} tries, a rest after every 4" in item_how(sheet.plan, longest)
     assert "at the concert" in sheet_aim(sheet.plan.sheet)
     assert "provisional" in sheet_aim(sheet.plan.sheet)
+
+
+def test_a_part_in_six_eight_is_counted_in_dotted_quarters(study: Study) -> None:
+    tune = b"X:1\nT:Six\nM:6/8\nL:1/8\nQ:3/8=52\nK:Bb clef=bass\n(F,3 B,3)|(D3 F,3)|]\n"
+    part = study_score(tune, "six.abc", HORN, StudyRequest(most_changes=0, best=1, dynamic="pp")).study
+    found = targets_of([part], {}, chances=load_chances(), table=TABLE)
+    assert found
+    for target in found:
+        assert target.dotted
+        assert played_how(target.tried, target) == "pp, dotted quarter = 52"
+    assert not any(target.dotted for target in slurs(study).values())

@@ -237,6 +237,7 @@ _TARGET: Mapping[str, Kind] = {
     "times": _count,
     "height": a_number,
     "passage_s": a_number,
+    "dotted": true_or_false,
     "bars": any_text,
     "part": _count,
     "move": _count,

@@ -20,6 +20,8 @@ from slurwright.jobs.sheet_words import (
     coming_words,
     item_how,
     item_title,
+    metre_of,
+    played_how,
     rest_words,
     risk_words,
     sheet_aim,
@@ -36,7 +38,6 @@ from slurwright.practice.exercise_score import Played, written_part
 from slurwright.practice.exercises import daily_lip_slurs
 from slurwright.practice.sheet_values import ItemKind, KeptPlan, SheetItem
 from slurwright.practice.targets import Target
-from slurwright.score import TimeSignature
 from slurwright.score.dynamics import mark_of_level
 
 __all__ = ["lip_slurs_of", "sheet_pages", "slur_requests", "slurs_end_mm"]
@@ -50,7 +51,7 @@ _LEADING = 1.4
 _BOX, _BOX_GAP, _SET_GAP = 3.4, 0.8, 2.4
 _REST_MM = 4.4
 _THIN, _RULE, _FRAME = Stroke(0.2), Stroke(0.15, opacity=0.6), Stroke(0.3)
-_HALF = Fraction(2)
+_HALF, _DOTTED_QUARTER = Fraction(2), Fraction(3, 2)
 
 _Key = tuple[int | None, bool]
 """Which target a group of items is about, and whether they are its passages."""
@@ -100,7 +101,13 @@ def _ways(target: Target, horn: Horn, familiarity: Familiarity) -> tuple[Way, Wa
 def _request(plan: KeptPlan, target: Target, ways: tuple[Way, Way], paper: Paper) -> PageRequest:
     tried = target.tried
     events = [
-        Played(_HALF, asked.written, way, joined=place == 0, technique=tried.technique)
+        Played(
+            _DOTTED_QUARTER if target.dotted else _HALF,
+            asked.written,
+            way,
+            joined=place == 0,
+            technique=tried.technique,
+        )
         for place, (asked, way) in enumerate(zip(tried.ways, ways, strict=True))
     ]
     name = f"{target.names[0]} to {target.names[1]}"
@@ -109,7 +116,7 @@ def _request(plan: KeptPlan, target: Target, ways: tuple[Way, Way], paper: Paper
         plan.reading,
         name=name,
         title=name,
-        metre=TimeSignature(4, 4),
+        metre=metre_of(target),
         tempo_qpm=tried.tempo_qpm,
         dynamic=mark_of_level(tried.dynamic),
     )
@@ -271,10 +278,10 @@ def _short_how(plan: KeptPlan, item: SheetItem) -> str:
     """How it is played, without what the boxes and the notes beside it show."""
     if item.target is None or item.tried is None:
         return item_how(plan, item)
-    how = f"{mark_of_level(item.tried.dynamic)}, quarter = {item.tried.tempo_qpm:.0f}"
+    target = plan.sheet.targets[item.target]
+    how = played_how(item.tried, target)
     if item.kind is not ItemKind.PASSAGE:
         return how
-    target = plan.sheet.targets[item.target]
     return f"{target.bars or f'the bars around {target.label}'}, {how}"
 
 

@@ -14,6 +14,7 @@ from slurwright.listen.kept import TakenWay
 from slurwright.plan import Chances, SlurReport, Technique
 from slurwright.plan.study import Study
 from slurwright.practice.exercise_passage import bars_around, bars_text
+from slurwright.practice.exercise_score import beats_dotted
 from slurwright.practice.table import PracticeTable
 from slurwright.practice.targets import Rescue, Target, TriedDay
 
@@ -121,6 +122,7 @@ def _target(
         attempts=report.learnt.attempts if report.learnt else 0.0,
         height=_height(tried, study.horn),
         passage_s=_passage_s(study, report.move, bars),
+        dotted=beats_dotted(study.part.measure_of(study.part.notes[study.line.sounds[move.source].notes[0]]).time),
         bars=bars_text(study, bars) if bars else "",
         part=number,
         move=report.move,

@@ -3,12 +3,15 @@
 from collections.abc import Collection
 from fractions import Fraction
 
+from slurwright.evidence.attempts import Tried
 from slurwright.jobs.learnt_words import risk_text
 from slurwright.jobs.words import beat_text, percent, slips_text
 from slurwright.plan import Technique
 from slurwright.plan.values import LearntRisk
+from slurwright.practice.exercise_score import tempo_text, whole_tempo
 from slurwright.practice.sheet_values import ItemKind, KeptPlan, Sheet, SheetItem
 from slurwright.practice.targets import Target
+from slurwright.score import TimeSignature
 from slurwright.score.dynamics import mark_of_level
 
 __all__ = [
@@ -17,7 +20,9 @@ __all__ = [
     "item_how",
     "item_title",
     "left_times",
+    "metre_of",
     "place_words",
+    "played_how",
     "rest_words",
     "risk_words",
     "sheet_aim",
@@ -89,7 +94,7 @@ def item_how(plan: KeptPlan, item: SheetItem) -> str:
     if item.target is None or item.tried is None:
         return "horn off the lips"
     target = plan.sheet.targets[item.target]
-    how = f"{mark_of_level(item.tried.dynamic)}, quarter = {item.tried.tempo_qpm:.0f}"
+    how = played_how(item.tried, target)
     if item.kind is ItemKind.PASSAGE:
         times = "once" if item.tries == 1 else f"{item.tries} times"
         bars = target.bars or f"the bars around {target.label}"
@@ -98,6 +103,26 @@ def item_how(plan: KeptPlan, item: SheetItem) -> str:
     sets = "" if item.tries <= item.set_tries else f", a rest after every {item.set_tries}"
     tries = f"{item.tries} {'try' if item.tries == 1 else 'tries'}{sets}"
     return f"{tries}; {_fingers(item)}; {how}"
+
+
+def metre_of(target: Target) -> TimeSignature:
+    """Give a metre in which a slur is counted as its part counts it.
+
+    Args:
+        target: the slur.
+    """
+    return TimeSignature(6, 8) if target.dotted else TimeSignature(4, 4)
+
+
+def played_how(tried: Tried, target: Target) -> str:
+    """Say how loud and fast a slur is played: "pp, dotted quarter = 52".
+
+    Args:
+        tried: as it is tried.
+        target: the slur.
+    """
+    metre = metre_of(target)
+    return f"{mark_of_level(tried.dynamic)}, {tempo_text(whole_tempo(tried.tempo_qpm, metre), metre)}"
 
 
 def _fingers(item: SheetItem) -> str:

@@ -32,6 +32,7 @@ from slurwright.score import (
 __all__ = [
     "Played",
     "Silence",
+    "beats_dotted",
     "shown_accidentals",
     "technique_words",
     "techniques_of",
@@ -171,9 +172,19 @@ def whole_tempo(tempo_qpm: float, metre: TimeSignature) -> float:
     return beat * max(1.0, float(round(tempo_qpm / beat)))
 
 
+def beats_dotted(metre: TimeSignature) -> bool:
+    """Say whether a metronome counts dotted quarters: in compound time.
+
+    Args:
+        metre: whose beats are counted.
+
+    """
+    return metre.beat_type == 8 and metre.beats % 3 == 0
+
+
 def _beat_quarter(metre: TimeSignature) -> float:
-    """What a metronome counts: quarters, or dotted quarters in compound time [quarters]."""
-    return 1.5 if metre.beat_type == 8 and metre.beats % 3 == 0 else 1.0
+    """What a metronome counts [quarters]."""
+    return 1.5 if beats_dotted(metre) else 1.0
 
 
 def tempo_text(tempo_qpm: float, metre: TimeSignature) -> str:

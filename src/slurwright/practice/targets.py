@@ -66,6 +66,8 @@ class Target:
     """Where its upper note lies in the horn's comfortable range, 0 at the bottom to 1 at the top [1]."""
     passage_s: float = 8.0
     """How long the bars around it last as they are asked for [s]."""
+    dotted: bool = False
+    """True where the part beats in dotted quarters there."""
     bars: str = ""
     """What these bars are called: "bars 3 to 5"; empty where they cannot stand one after the other."""
     part: int = 0
