@@ -20,9 +20,9 @@ from builders.players import CHANCES, HORNS, Habits, attempts_of, book_of, logit
 from builders.players_worlds import TERRIBLE_PAIRS
 from slurwright.devices.packaged import load_beliefs
 from slurwright.evidence.attempts import Attempt
-from slurwright.evidence.design import design_of
-from slurwright.evidence.laid import lay_out
-from slurwright.evidence.learning import learn
+from slurwright.evidence.learning.design import design_of
+from slurwright.evidence.learning.laid import lay_out
+from slurwright.evidence.learning.learn import learn
 from slurwright.horn import Horn
 
 __all__ = ["prepare_learn", "prepare_regression"]

@@ -18,11 +18,11 @@ from slurwright.devices.engraver import engrave_each
 from slurwright.devices.packaged import demo_part, load_exercise_rules, load_horn
 from slurwright.formats.midi.writer import write_midi
 from slurwright.formats.musicxml_writer import write_musicxml
-from slurwright.jobs.exercise_pages import STAVES_FROM_MM, STAVES_TO_MM, exercise_pages, exercise_requests
-from slurwright.jobs.exercise_sound import Backing, exercise_sound
-from slurwright.jobs.exercises import ExerciseRequest, daily_exercises, study_exercises
+from slurwright.jobs.exercise.made import ExerciseRequest, daily_exercises, study_exercises
+from slurwright.jobs.exercise.pages import STAVES_FROM_MM, STAVES_TO_MM, exercise_pages, exercise_requests
+from slurwright.jobs.exercise.sound import Backing, exercise_sound
 from slurwright.jobs.study import StudyRequest
-from slurwright.practice.exercise_book import bound
+from slurwright.practice.exercise.book import bound
 from slurwright.wiring.exercises import study_sheet
 from slurwright.wiring.part import study_score
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping, Sequence
 import numpy as np
 
 from builders.progress_worlds import NOTE_WORLDS, SLUR_WORLDS, Said, said_of_notes, said_of_slurs
-from slurwright.evidence.progress_values import Verdict
+from slurwright.evidence.progress.values import Verdict
 
 STEPS = ((0.5, 0.7), (0.7, 0.85), (0.85, 0.93), (0.93, 0.97), (0.97, 1.01))
 TOLD = {Verdict.BETTER: 1.0, Verdict.WORSE: -1.0}

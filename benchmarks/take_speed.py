@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 
 from slurwright.devices.packaged import demo_part, load_horn, load_listening
-from slurwright.jobs.demo_take import DemoTake, demo_take
+from slurwright.jobs.demo.take import DemoTake, demo_take
 from slurwright.jobs.passage import AskedPassage, passage_of
 from slurwright.jobs.study import StudyRequest
 from slurwright.wiring.part import study_score

@@ -23,10 +23,10 @@ from functools import cache
 import numpy as np
 
 from slurwright.devices.packaged import demo_part, load_beliefs, load_horn, load_trial_rules
-from slurwright.evidence.trial import Answer, Aspect, TrialRules
-from slurwright.evidence.trial_order import orders
-from slurwright.evidence.trial_speaking import speaking_points
-from slurwright.evidence.trial_verdict import compared_in
+from slurwright.evidence.trial.order import orders
+from slurwright.evidence.trial.speaking import speaking_points
+from slurwright.evidence.trial.values import Answer, Aspect, TrialRules
+from slurwright.evidence.trial.verdict import compared_in
 from slurwright.jobs.study import StudyRequest
 from slurwright.plan import Technique
 from slurwright.wiring.part import study_score

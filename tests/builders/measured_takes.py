@@ -12,8 +12,8 @@ import numpy as np
 
 from builders.parts import part_of
 from builders.studies import hand_made_study
-from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.passage import passage_of
+from slurwright.jobs.take.measured import MeasuredTake
 from slurwright.listen.figure import Figure, Hidden, Veil
 from slurwright.listen.followed import Following, PlayedAs, PlayedNote
 from slurwright.listen.measures import (

@@ -9,8 +9,8 @@ import numpy as np
 from builders.players import CHANCES, TECHNIQUES, Book, Player, Slurs, changes_of, priors_of
 from builders.players_worlds import PlayersWorld
 from slurwright.devices.packaged import load_beliefs
-from slurwright.evidence.effects import CROSSING, columns_of, partials_of, sizes_of
-from slurwright.evidence.logistic import offset_of
+from slurwright.evidence.learning.effects import CROSSING, columns_of, partials_of, sizes_of
+from slurwright.evidence.learning.logistic import offset_of
 from slurwright.plan.transition import Floats, Ints
 
 __all__ = ["AS_BELIEVED"]

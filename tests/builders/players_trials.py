@@ -26,7 +26,7 @@ from builders.players_own_world import AS_BELIEVED
 from builders.players_scores import Foretold
 from builders.players_worlds import CHANGING, OTHER_PHYSICS, TERRIBLE_PAIRS, PlayersWorld
 from slurwright.devices.packaged import load_beliefs
-from slurwright.evidence.learning import Learnt, learn
+from slurwright.evidence.learning.learn import Learnt, learn
 from slurwright.plan.transition import Floats
 
 __all__ = ["WORLDS", "Forecast", "Forecaster", "Trial", "forecasts_of", "learnt_from", "ours", "prior_only", "trial"]

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from slurwright.devices.packaged import load_beliefs, load_chances, load_horn
 from slurwright.evidence.attempts import Attempt, Became, Source, Tried
-from slurwright.evidence.learning import learn
-from slurwright.evidence.progress_tracks import Tracker
+from slurwright.evidence.learning.learn import learn
+from slurwright.evidence.progress.tracks import Tracker
 from slurwright.horn import Horn
 from slurwright.listen.kept import TakenWay
 from slurwright.pitch import SoundingPitch, WrittenPitch

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 from builders.practised import HORN, MONDAY, Practised, attempts_at, horn, slur, tracked
 from builders.tuned_takes import Tuner, takes_of
 from slurwright.devices.packaged import load_progress
-from slurwright.evidence.progress_notes import note_progress
-from slurwright.evidence.progress_slurs import slur_progress
-from slurwright.evidence.progress_values import Change, NoteCurve, SlurCurve, Verdict
+from slurwright.evidence.progress.notes import note_progress
+from slurwright.evidence.progress.slurs import slur_progress
+from slurwright.evidence.progress.values import Change, NoteCurve, SlurCurve, Verdict
 
 __all__ = ["NOTE_WORLDS", "SLUR_WORLDS", "Said", "said_of_notes", "said_of_slurs"]
 

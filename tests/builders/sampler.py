@@ -11,9 +11,9 @@ import emcee
 import numpy as np
 from scipy.linalg import block_diag
 
-from slurwright.evidence.design import Design
-from slurwright.evidence.laid import WayName
-from slurwright.evidence.laplace import Prior, fit, refined
+from slurwright.evidence.learning.design import Design
+from slurwright.evidence.learning.laid import WayName
+from slurwright.evidence.learning.laplace import Prior, fit, refined
 from slurwright.plan.transition import Floats, Ints
 
 __all__ = ["Case", "Sampled", "drawn_case", "learnt", "sampled"]

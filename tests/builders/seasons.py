@@ -21,9 +21,9 @@ from slurwright.evidence.attempts import Tried
 from slurwright.listen.kept import TakenWay
 from slurwright.pitch import SoundingPitch, WrittenPitch
 from slurwright.plan import Technique
-from slurwright.practice.allotting import allot, set_s
-from slurwright.practice.table import PracticeTable
-from slurwright.practice.targets import Target, TriedDay
+from slurwright.practice.sheet.allotting import allot, set_s
+from slurwright.practice.sheet.table import PracticeTable
+from slurwright.practice.sheet.targets import Target, TriedDay
 
 __all__ = ["OWN", "STRATEGIES", "WORLDS", "Season", "World", "Worn", "draw_season", "play_season", "target"]
 

@@ -8,9 +8,9 @@ import numpy as np
 from builders.seasons import target
 from slurwright.devices.packaged import load_horn, load_practice
 from slurwright.plan import Technique
-from slurwright.practice.sheet import plan_sheet
-from slurwright.practice.sheet_values import KeptPlan, SheetPart
-from slurwright.practice.targets import Rescue, SheetRequest, TriedDay
+from slurwright.practice.sheet.plan import plan_sheet
+from slurwright.practice.sheet.targets import Rescue, SheetRequest, TriedDay
+from slurwright.practice.sheet.values import KeptPlan, SheetPart
 
 __all__ = ["DAY", "made_sheet"]
 

@@ -6,7 +6,7 @@ from datetime import date
 
 from slurwright.devices.packaged import load_trial_rules
 from slurwright.evidence.attempts import Source
-from slurwright.evidence.trial import Arm, Aspect, Slot, TrialDesign, Try
+from slurwright.evidence.trial.values import Arm, Aspect, Slot, TrialDesign, Try
 from slurwright.listen.figure import Figure, Measured
 from slurwright.listen.kept import TakenPart, TakenWay
 from slurwright.pitch import CONCERT, Clef, SoundingPitch, WrittenPitch

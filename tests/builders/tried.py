@@ -6,8 +6,8 @@ from datetime import date, timedelta
 
 from slurwright.devices.packaged import load_beliefs, load_chances, load_horn
 from slurwright.evidence.attempts import Attempt, Became, Source, Tried
-from slurwright.evidence.beliefs import Beliefs
-from slurwright.evidence.learning import Learnt, learn
+from slurwright.evidence.learning.beliefs import Beliefs
+from slurwright.evidence.learning.learn import Learnt, learn
 from slurwright.horn import Horn
 from slurwright.listen.kept import TakenWay
 from slurwright.pitch import SoundingPitch

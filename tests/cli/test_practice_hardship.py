@@ -19,7 +19,7 @@ import numpy as np
 import pytest
 
 from slurwright.formats.sound.wav import wav_bytes
-from slurwright.jobs.made_up_player import made_up_take
+from slurwright.jobs.demo.player import made_up_take
 from slurwright.jobs.study import StudyRequest
 from slurwright.wiring.horns import find_horn, opened_store
 from slurwright.wiring.part import study_typed

@@ -7,7 +7,7 @@ from rich.console import Console
 
 from builders.measured_takes import Turn, faulty_take, good_take, taken, tune_study
 from slurwright.cli.take_report import print_take
-from slurwright.jobs.measured import MeasuredTake
+from slurwright.jobs.take.measured import MeasuredTake
 
 
 def printed(take: MeasuredTake, *, width: int = 80, notices: tuple[str, ...] = ()) -> str:

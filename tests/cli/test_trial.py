@@ -9,7 +9,7 @@ import pytest
 
 from slurwright.devices.files import write_files
 from slurwright.formats.sound.wav import wav_bytes
-from slurwright.jobs.made_up_player import made_up_take
+from slurwright.jobs.demo.player import made_up_take
 from slurwright.wiring.horns import opened_store
 from slurwright.wiring.trials import horn_of_trial, open_trial, page_of_round
 

@@ -6,7 +6,7 @@ import pytest
 
 from slurwright.errors import RequestError
 from slurwright.formats.exercises_toml import parse_exercise_rules
-from slurwright.practice.exercise_rules import ExerciseRules
+from slurwright.practice.exercise.rules import ExerciseRules
 
 TABLE = (resources.files("slurwright") / "data" / "exercises.toml").read_text(encoding="utf-8")
 

@@ -8,7 +8,7 @@ import pytest
 from builders.measured_takes import faulty_take, good_take
 from slurwright.formats.take_csv import NOTE_COLUMNS, SLUR_COLUMNS
 from slurwright.formats.tones_csv import read_tones
-from slurwright.jobs.take_answers import notes_table, slurs_table
+from slurwright.jobs.take.answers import notes_table, slurs_table
 from slurwright.score.dynamics import DYNAMIC_LEVELS
 
 

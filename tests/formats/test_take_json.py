@@ -18,9 +18,9 @@ from slurwright.errors import StoreError
 from slurwright.formats.measure_json import KEPT_STEP_S
 from slurwright.formats.svg import write_svg
 from slurwright.formats.take_json_read import take_measure_from_answer
-from slurwright.jobs.measured import MeasuredTake
-from slurwright.jobs.take_answers import answer_of_take
-from slurwright.jobs.take_picture import take_drawings
+from slurwright.jobs.take.answers import answer_of_take
+from slurwright.jobs.take.measured import MeasuredTake
+from slurwright.jobs.take.picture import take_drawings
 from slurwright.listen.figure import Hidden, Veil
 from slurwright.listen.thinning import thinned
 

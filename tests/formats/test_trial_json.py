@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from builders.trials import trial_of
 from slurwright.errors import StoreError
-from slurwright.evidence.trial import Aspect
+from slurwright.evidence.trial.values import Aspect
 from slurwright.formats.trial_json import design_from_json, design_to_json
 
 

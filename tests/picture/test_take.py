@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from builders.measured_takes import Turn, faulty_take, good_take, taken, tune_study
-from slurwright.jobs.measured import MeasuredTake
-from slurwright.jobs.take_picture import take_drawings, take_scene
+from slurwright.jobs.take.measured import MeasuredTake
+from slurwright.jobs.take.picture import take_drawings, take_scene
 from slurwright.listen.figure import Figure, Hidden, Veil
 from slurwright.listen.measures import Reason, SlurMeasure, SlurOutcome
 from slurwright.picture.shapes import Circle, Group, Picture, Polyline, Rect, Segment, Shape, Text

@@ -13,8 +13,8 @@ from slurwright.errors import RequestError
 from slurwright.horn import Horn
 from slurwright.jobs.passage import passage_of
 from slurwright.jobs.study import StudyRequest
-from slurwright.jobs.take import TakeRequest
-from slurwright.jobs.take_kept import about_take
+from slurwright.jobs.take.kept import about_take
+from slurwright.jobs.take.measure import TakeRequest
 from slurwright.listen.kept import KeptTake
 from slurwright.store import Store, open_store
 from slurwright.wiring.kept_take import asked_again, name_of_horn

@@ -9,7 +9,7 @@ from slurwright.devices.packaged import load_horn
 from slurwright.errors import RequestError, SoundError
 from slurwright.formats.sound.wav import wav_bytes
 from slurwright.jobs.study import StudyRequest
-from slurwright.jobs.take import TakeRequest
+from slurwright.jobs.take.measure import TakeRequest
 from slurwright.wiring.take import TakeOutputs, asked_part, measure_file
 
 

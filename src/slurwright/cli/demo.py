@@ -36,7 +36,7 @@ def demo(*, into: Path, paper: str, weeks: int | None) -> None:
     from slurwright.cli.take_output import show_measured  # noqa: PLC0415
     from slurwright.devices.packaged import demo_part, load_horn  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
-    from slurwright.jobs.take import TakeRequest  # noqa: PLC0415
+    from slurwright.jobs.take.measure import TakeRequest  # noqa: PLC0415
     from slurwright.wiring.demo import make_demo_take  # noqa: PLC0415
     from slurwright.wiring.part import Outputs, study_score, write_outputs  # noqa: PLC0415
     from slurwright.wiring.take import TakeOutputs, measure_file, write_take  # noqa: PLC0415

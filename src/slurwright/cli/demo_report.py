@@ -4,7 +4,7 @@ from rich.console import Console
 
 from slurwright.cli.console import columns, heading, item, people_console
 from slurwright.cli.learnt_report import print_learnt
-from slurwright.jobs.demo_weeks import SlurThen
+from slurwright.jobs.demo.weeks import SlurThen
 from slurwright.jobs.words import percent
 from slurwright.wiring.demo_weeks import LivedWeeks
 

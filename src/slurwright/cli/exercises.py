@@ -11,7 +11,7 @@ from slurwright.cli.values import Figure
 
 if TYPE_CHECKING:
     from slurwright.horn import Horn
-    from slurwright.jobs.exercises import ExerciseRequest, ExerciseSheet
+    from slurwright.jobs.exercise.made import ExerciseRequest, ExerciseSheet
     from slurwright.pitch import Reading
     from slurwright.plan.study import Study
 
@@ -106,7 +106,7 @@ def exercises(
     from slurwright.cli.keeping import found_for, player_of  # noqa: PLC0415
     from slurwright.cli.study_output import working  # noqa: PLC0415
     from slurwright.devices.clock import today  # noqa: PLC0415
-    from slurwright.jobs.exercises import ExerciseRequest, pitch_from, range_from  # noqa: PLC0415
+    from slurwright.jobs.exercise.made import ExerciseRequest, pitch_from, range_from  # noqa: PLC0415
     from slurwright.jobs.readings import usual_reading  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
     from slurwright.wiring.exercises import ExerciseOutputs, write_exercises  # noqa: PLC0415

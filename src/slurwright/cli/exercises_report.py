@@ -9,11 +9,11 @@ from rich.text import Text
 
 from slurwright.cli.answers import print_json
 from slurwright.cli.console import hang, item, people_console
-from slurwright.jobs.exercise_pages import span_text
-from slurwright.jobs.exercises import ExerciseSheet
+from slurwright.jobs.exercise.made import ExerciseSheet
+from slurwright.jobs.exercise.pages import span_text
 from slurwright.jobs.words import CAUTIONS, HEADPHONES, place_of
 from slurwright.plan.study import Study
-from slurwright.practice.exercise_score import tempo_text
+from slurwright.practice.exercise.score import tempo_text
 from slurwright.wiring.exercises import ExerciseOutputs
 
 __all__ = ["print_exercises", "show_exercises"]
@@ -121,7 +121,7 @@ def _print_slur(sheet: ExerciseSheet, study: Study, move: int, console: Console)
 
 
 def _drone(sheet: ExerciseSheet, number: int, outputs: ExerciseOutputs) -> str:
-    from slurwright.jobs.exercise_sound import Backing, drone_words  # noqa: PLC0415
+    from slurwright.jobs.exercise.sound import Backing, drone_words  # noqa: PLC0415
 
     words = drone_words(sheet.exercises[number - 1], Backing(outputs.drone, outputs.a4_hz, line=outputs.line))
     return f"{words} (concert pitch, A4 = {outputs.a4_hz:g} Hz)"

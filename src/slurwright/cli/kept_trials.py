@@ -20,7 +20,7 @@ def show(trial_id: str, *, as_json: bool) -> None:
         horn = horn_name_of(store, running)
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
-        from slurwright.jobs.trial_answers import trial_answer  # noqa: PLC0415
+        from slurwright.jobs.trial.answers import trial_answer  # noqa: PLC0415
 
         print_json(trial_answer(running, horn=horn))
         return
@@ -45,7 +45,7 @@ def list_trials(*, player: str | None, removed: bool, as_json: bool) -> None:
         names = {one.id: one.name for one in (*store.horns(owner.id, deleted=True), *store.horns(owner.id))}
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
-        from slurwright.jobs.trial_answers import trials_answer  # noqa: PLC0415
+        from slurwright.jobs.trial.answers import trials_answer  # noqa: PLC0415
 
         print_json(trials_answer(found, names))
         return

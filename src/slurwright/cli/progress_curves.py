@@ -50,7 +50,7 @@ def progress(
     """
     from slurwright.cli.keeping import horn_for, keeping, tell  # noqa: PLC0415  heavy rooms wait until a job runs
     from slurwright.cli.study_output import working  # noqa: PLC0415
-    from slurwright.jobs.progress import ProgressRequest  # noqa: PLC0415
+    from slurwright.jobs.progress.gathered import ProgressRequest  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
     from slurwright.wiring.progress import (  # noqa: PLC0415
         check_pages_name,
@@ -80,7 +80,7 @@ def progress(
             written = write_progress(answer, pages, paper=paper)
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
-        from slurwright.jobs.progress_answers import progress_answer  # noqa: PLC0415
+        from slurwright.jobs.progress.answers import progress_answer  # noqa: PLC0415
 
         print_json(progress_answer(answer))
     else:

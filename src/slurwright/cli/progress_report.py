@@ -10,9 +10,9 @@ from rich.console import Console
 from rich.text import Text
 
 from slurwright.cli.console import columns, heading, item, people_console
-from slurwright.evidence.progress_values import NoteCurve, SlurCurve, Verdict
-from slurwright.jobs.progress import ProgressAnswer
-from slurwright.jobs.progress_words import (
+from slurwright.evidence.progress.values import NoteCurve, SlurCurve, Verdict
+from slurwright.jobs.progress.gathered import ProgressAnswer
+from slurwright.jobs.progress.words import (
     HOW_TO_READ,
     NOTHING_YET,
     chance_text,
@@ -22,7 +22,7 @@ from slurwright.jobs.progress_words import (
     sections_of,
     slur_title,
 )
-from slurwright.jobs.take_words import counted
+from slurwright.jobs.take.words import counted
 from slurwright.jobs.words import CAUTIONS, percent
 
 __all__ = ["print_progress"]

@@ -100,7 +100,7 @@ def measure(
     from slurwright.cli.take_output import show_measured  # noqa: PLC0415
     from slurwright.devices.clock import today  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
-    from slurwright.jobs.take import TakeRequest  # noqa: PLC0415
+    from slurwright.jobs.take.measure import TakeRequest  # noqa: PLC0415
     from slurwright.wiring.take import TakeOutputs, asked_part, measure_file, write_take  # noqa: PLC0415
 
     if (file is None) == (typed is None):

@@ -19,7 +19,7 @@ def show_measured(measured: MeasuredFile, written: tuple[Path, ...] = (), *, as_
         as_json: JSON instead of the report.
     """
     if as_json:
-        from slurwright.jobs.take_answers import answer_of_take  # noqa: PLC0415
+        from slurwright.jobs.take.answers import answer_of_take  # noqa: PLC0415
 
         print_json(answer_of_take(measured.taken, notices=measured.remarks))
     else:

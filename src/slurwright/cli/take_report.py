@@ -7,9 +7,9 @@ from rich.console import Console
 from rich.text import Text
 
 from slurwright.cli.console import columns, hang, heading, item, people_console
-from slurwright.jobs.measured import MeasuredTake
-from slurwright.jobs.take_sentences import note_words, slur_words, summary_words
-from slurwright.jobs.take_words import PROVISIONAL, figure_text, heard_name, level_words, room_words
+from slurwright.jobs.take.measured import MeasuredTake
+from slurwright.jobs.take.sentences import note_words, slur_words, summary_words
+from slurwright.jobs.take.words import PROVISIONAL, figure_text, heard_name, level_words, room_words
 from slurwright.jobs.words import CAUTIONS, beat_text, cents_text, note_name, part_name, title_of
 from slurwright.listen.figure import Figure
 from slurwright.listen.followed import PlayedAs

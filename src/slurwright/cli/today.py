@@ -11,8 +11,8 @@ from slurwright.cli.values import DAY, Figure
 
 if TYPE_CHECKING:
     from slurwright.evidence.kept import TickState
-    from slurwright.jobs.sheet import OpenSheet
-    from slurwright.practice.sheet_values import KeptPlan
+    from slurwright.jobs.sheet.made import OpenSheet
+    from slurwright.practice.sheet.values import KeptPlan
 
 __all__ = ["today"]
 
@@ -209,7 +209,7 @@ def skip(*, numbers: tuple[int, ...], sheet_id: str | None, player: str | None) 
 def _show(plan: "KeptPlan", *, sheet_id: str | None, states: "dict[int, TickState]", as_json: bool) -> None:
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
-        from slurwright.jobs.sheet_answers import sheet_answer  # noqa: PLC0415
+        from slurwright.jobs.sheet.answers import sheet_answer  # noqa: PLC0415
 
         print_json(sheet_answer(plan, sheet_id=sheet_id, states=states))
         return

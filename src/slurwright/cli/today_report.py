@@ -6,7 +6,7 @@ from rich.console import Console
 
 from slurwright.cli.console import columns, heading, item, people_console
 from slurwright.evidence.kept import TickState
-from slurwright.jobs.sheet_words import (
+from slurwright.jobs.sheet.words import (
     clock_text,
     coming_words,
     item_how,
@@ -18,7 +18,7 @@ from slurwright.jobs.sheet_words import (
     target_place,
 )
 from slurwright.jobs.words import CAUTIONS
-from slurwright.practice.sheet_values import ItemKind, KeptPlan
+from slurwright.practice.sheet.values import ItemKind, KeptPlan
 
 __all__ = ["print_sheet"]
 

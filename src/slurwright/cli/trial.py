@@ -86,9 +86,9 @@ def new(
     from slurwright.cli.study_output import working  # noqa: PLC0415
     from slurwright.cli.trial_report import print_begun  # noqa: PLC0415
     from slurwright.devices.clock import now  # noqa: PLC0415
-    from slurwright.evidence.trial import Aspect  # noqa: PLC0415
+    from slurwright.evidence.trial.values import Aspect  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
-    from slurwright.jobs.trial_design import TrialWish  # noqa: PLC0415
+    from slurwright.jobs.trial.design import TrialWish  # noqa: PLC0415
     from slurwright.wiring.trials import begin_trial  # noqa: PLC0415
 
     if len(place) != (2 if typed is None else 1):
@@ -118,7 +118,7 @@ def new(
         begun = begin_trial(store, found, source, place[-1], request=request, wish=wish)
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
-        from slurwright.jobs.trial_answers import trial_answer  # noqa: PLC0415
+        from slurwright.jobs.trial.answers import trial_answer  # noqa: PLC0415
 
         print_json(trial_answer(begun.trial, horn=horn_name, notices=begun.notices))
         return
@@ -141,7 +141,7 @@ def play_next(trial_id: str, *, as_json: bool) -> None:
         horn = horn_name_of(store, running)
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
-        from slurwright.jobs.trial_answers import trial_answer  # noqa: PLC0415
+        from slurwright.jobs.trial.answers import trial_answer  # noqa: PLC0415
 
         print_json(trial_answer(running, horn=horn))
         return
@@ -168,7 +168,7 @@ def log(trial_id: str, *, words: tuple[str, ...], on: datetime | None, as_json: 
         horn = horn_name_of(store, running)
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
-        from slurwright.jobs.trial_answers import trial_answer  # noqa: PLC0415
+        from slurwright.jobs.trial.answers import trial_answer  # noqa: PLC0415
 
         print_json(trial_answer(running, horn=horn))
         return
@@ -238,7 +238,7 @@ def take(
     from slurwright.cli.keeping import keeping  # noqa: PLC0415  heavy rooms wait for a job
     from slurwright.cli.progress import progressing  # noqa: PLC0415
     from slurwright.devices.clock import today  # noqa: PLC0415
-    from slurwright.evidence.trial_tries import page_slots  # noqa: PLC0415
+    from slurwright.evidence.trial.tries import page_slots  # noqa: PLC0415
     from slurwright.wiring.trials import (  # noqa: PLC0415
         RoundWish,
         block_meant,
@@ -266,7 +266,7 @@ def take(
         click.echo(f"tries counted: {counted} of {len(page_slots(running.design, first))} on the page", err=True)
     if as_json:
         from slurwright.cli.answers import print_json  # noqa: PLC0415
-        from slurwright.jobs.trial_answers import trial_answer  # noqa: PLC0415
+        from slurwright.jobs.trial.answers import trial_answer  # noqa: PLC0415
 
         print_json(trial_answer(running, horn=at.own.owned.name))
         return

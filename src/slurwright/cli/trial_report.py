@@ -7,9 +7,10 @@ from rich.table import Table
 from rich.text import Text
 
 from slurwright.cli.console import columns, hang, heading, item, people_console
-from slurwright.evidence.trial import Aspect, Compared
-from slurwright.evidence.trial_tries import arm_key
-from slurwright.jobs.trial_words import (
+from slurwright.evidence.trial.tries import arm_key
+from slurwright.evidence.trial.values import Aspect, Compared
+from slurwright.jobs.trial.running import RunningTrial
+from slurwright.jobs.trial.words import (
     arm_line,
     figure_text,
     play_lines,
@@ -19,7 +20,6 @@ from slurwright.jobs.trial_words import (
     slur_said,
     state_words,
 )
-from slurwright.jobs.trials import RunningTrial
 from slurwright.jobs.words import CAUTIONS
 from slurwright.wiring.trials import BegunTrial
 

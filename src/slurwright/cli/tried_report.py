@@ -8,7 +8,7 @@ from rich.text import Text
 
 from slurwright.cli.console import columns, people_console
 from slurwright.evidence.kept import LoggedAttempt
-from slurwright.jobs.take_words import counted
+from slurwright.jobs.take.words import counted
 from slurwright.jobs.tried_list import LoggedRow, heard_text, logged_rows
 from slurwright.plan import Technique
 from slurwright.wiring.tried import LoggedHere

@@ -5,9 +5,9 @@ from functools import cache
 from importlib import resources
 
 from slurwright.errors import HornError
-from slurwright.evidence.beliefs import Beliefs
-from slurwright.evidence.progress_table import ProgressTable
-from slurwright.evidence.trial import TrialRules
+from slurwright.evidence.learning.beliefs import Beliefs
+from slurwright.evidence.progress.table import ProgressTable
+from slurwright.evidence.trial.values import TrialRules
 from slurwright.formats.chances_toml import parse_chances
 from slurwright.formats.evidence_toml import parse_beliefs
 from slurwright.formats.exercises_toml import parse_exercise_rules
@@ -24,8 +24,8 @@ from slurwright.listen.limits import Limits
 from slurwright.pitch import Reading
 from slurwright.plan.chances import Chances
 from slurwright.plan.familiar import Familiarity
-from slurwright.practice.exercise_rules import ExerciseRules
-from slurwright.practice.table import PracticeTable
+from slurwright.practice.exercise.rules import ExerciseRules
+from slurwright.practice.sheet.table import PracticeTable
 
 __all__ = [
     "demo_part",

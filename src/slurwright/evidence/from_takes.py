@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 from statistics import median
 
 from slurwright.evidence.attempts import Attempt, Became, Ear, Source, Tried
-from slurwright.evidence.beliefs import Beliefs, EarBeliefs, PlayedBeliefs
 from slurwright.evidence.kept import LoggedAttempt
+from slurwright.evidence.learning.beliefs import Beliefs, EarBeliefs, PlayedBeliefs
 from slurwright.listen.kept import KeptSlur, PlayedSlur
 from slurwright.listen.measures import SlurOutcome
 from slurwright.plan import Technique

@@ -3,7 +3,7 @@
 from typing import Any, get_type_hints
 
 from slurwright.errors import Fault, RequestError
-from slurwright.evidence.beliefs import Beliefs
+from slurwright.evidence.learning.beliefs import Beliefs
 from slurwright.formats.figures_toml import read_blocks
 
 __all__ = ["parse_beliefs"]

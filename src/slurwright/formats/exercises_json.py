@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from slurwright.practice.exercise import Exercise
+from slurwright.practice.exercise.values import Exercise
 from slurwright.score import Note, line_of
 
 __all__ = ["exercises_answer"]

@@ -3,7 +3,7 @@
 from dataclasses import fields
 
 from slurwright.formats.figures_toml import read_entries
-from slurwright.practice.exercise_rules import ExerciseRules
+from slurwright.practice.exercise.rules import ExerciseRules
 
 __all__ = ["parse_exercise_rules"]
 

@@ -4,7 +4,7 @@ from dataclasses import fields
 from typing import Any
 
 from slurwright.formats.figures_toml import read_blocks
-from slurwright.practice.table import GainTable, PracticeTable, ReturnTable, ShapeTable, TimeTable
+from slurwright.practice.sheet.table import GainTable, PracticeTable, ReturnTable, ShapeTable, TimeTable
 
 __all__ = ["practice_from_toml"]
 

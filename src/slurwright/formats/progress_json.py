@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from slurwright.evidence.progress_values import (
+from slurwright.evidence.progress.values import (
     Change,
     CurvePoint,
     NoteCurve,

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from typing import Any
 
-from slurwright.evidence.progress_table import NoteRules, ProgressTable, SlurRules
+from slurwright.evidence.progress.table import NoteRules, ProgressTable, SlurRules
 from slurwright.formats.figures_toml import read_blocks
 
 __all__ = ["parse_progress"]

@@ -24,8 +24,8 @@ from slurwright.formats.json_fields import (
 from slurwright.listen.kept import TakenWay
 from slurwright.pitch import Clef, Reading, SoundingPitch, Transposition, WrittenPitch
 from slurwright.plan import Technique
-from slurwright.practice.sheet_values import Coming, ItemKind, KeptPlan, Sheet, SheetItem, SheetPart
-from slurwright.practice.targets import Rescue, Target, TriedDay
+from slurwright.practice.sheet.targets import Rescue, Target, TriedDay
+from slurwright.practice.sheet.values import Coming, ItemKind, KeptPlan, Sheet, SheetItem, SheetPart
 
 __all__ = ["SHEET_SCHEMA", "plan_from_json", "plan_to_json", "tried_fields"]
 

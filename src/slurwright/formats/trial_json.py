@@ -6,7 +6,7 @@ from dataclasses import fields
 from typing import Any
 
 from slurwright.errors import Fault, StoreError
-from slurwright.evidence.trial import Arm, Aspect, TrialDesign, TrialRules
+from slurwright.evidence.trial.values import Arm, Aspect, TrialDesign, TrialRules
 from slurwright.formats.json_fields import (
     Kind,
     a_number,

@@ -3,7 +3,7 @@
 from dataclasses import fields
 
 from slurwright.errors import RequestError
-from slurwright.evidence.trial import TrialRules
+from slurwright.evidence.trial.values import TrialRules
 from slurwright.formats.figures_toml import read_entries
 
 __all__ = ["parse_trial_rules"]

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING, Protocol
 
 from slurwright.errors import HornError
 from slurwright.evidence.attempts import Attempt
-from slurwright.evidence.beliefs import Beliefs
 from slurwright.evidence.from_takes import attempt_of_log, attempts_of_takes
 from slurwright.evidence.kept import LoggedAttempt
+from slurwright.evidence.learning.beliefs import Beliefs
 from slurwright.horn import Horn
 from slurwright.horn.owned import OwnedHorn
 from slurwright.jobs.ports import Catalogue
@@ -22,7 +22,7 @@ from slurwright.plan.known import Known
 from slurwright.plan.study import LearntFrom
 
 if TYPE_CHECKING:
-    from slurwright.evidence.learnt import Learnt
+    from slurwright.evidence.learning.learnt import Learnt
 
 __all__ = ["KeptAttempts", "KnownPlayer", "LearntPlayer", "attempts_of", "horns_of", "known_on", "learn_player"]
 
@@ -126,7 +126,7 @@ def learn_player(
         beliefs: how players differ.
         today: what is learnt holds as of this day.
     """
-    from slurwright.evidence.learning import learn  # noqa: PLC0415  heavy, and without attempts not needed
+    from slurwright.evidence.learning.learn import learn  # noqa: PLC0415  heavy, and without attempts not needed
 
     attempts = attempts_of(kept, player_id, beliefs=beliefs)
     horns = horns_of(kept, player_id, attempts, catalogue=catalogue)

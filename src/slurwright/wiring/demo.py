@@ -7,7 +7,7 @@ import numpy as np
 from slurwright.devices.files import write_files
 from slurwright.formats.sound.wav import wav_bytes
 from slurwright.horn import Horn
-from slurwright.jobs.demo_take import demo_take
+from slurwright.jobs.demo.take import demo_take
 from slurwright.jobs.study import StudyRequest
 from slurwright.wiring.part import StudiedFile, study_score
 

@@ -14,20 +14,28 @@ from slurwright.devices.packaged import load_beliefs, load_chances, load_practic
 from slurwright.evidence.attempts import Attempt, Ear
 from slurwright.evidence.from_takes import attempt_of_log, attempts_of_takes
 from slurwright.evidence.kept import KeptSheet, LoggedAttempt
-from slurwright.evidence.learning import Learnt, learn, risk_on
+from slurwright.evidence.learning.learn import Learnt, learn, risk_on
 from slurwright.formats.sound.wav import wav_bytes
 from slurwright.horn import Horn
-from slurwright.jobs.demo_weeks import SlurThen, Visit, slurs_then, tries_of, visits
-from slurwright.jobs.made_up_player import ODILE, MadeUpPlayer, Pair, made_up_take, pair_of, true_risk, true_risks
-from slurwright.jobs.sheet import OpenSheet, Owner, about_sheet, ear_attempts_of, made_plan, open_sheet, sheet_part
+from slurwright.jobs.demo.player import ODILE, MadeUpPlayer, Pair, made_up_take, pair_of, true_risk, true_risks
+from slurwright.jobs.demo.weeks import SlurThen, Visit, slurs_then, tries_of, visits
+from slurwright.jobs.sheet.made import (
+    OpenSheet,
+    Owner,
+    about_sheet,
+    ear_attempts_of,
+    made_plan,
+    open_sheet,
+    sheet_part,
+)
 from slurwright.jobs.study import StudyRequest
-from slurwright.jobs.take import TakeRequest
-from slurwright.jobs.take_kept import kept_measures
+from slurwright.jobs.take.kept import kept_measures
+from slurwright.jobs.take.measure import TakeRequest
 from slurwright.listen.kept import PlayedSlur
 from slurwright.plan import Technique
 from slurwright.plan.study import LearntFrom, Study
-from slurwright.practice.sheet_values import KeptPlan, Sheet
-from slurwright.practice.targets import SheetRequest
+from slurwright.practice.sheet.targets import SheetRequest
+from slurwright.practice.sheet.values import KeptPlan, Sheet
 from slurwright.wiring.part import StudiedFile, study_score
 from slurwright.wiring.take import measure_file
 

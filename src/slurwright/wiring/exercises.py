@@ -10,7 +10,7 @@ from slurwright.devices.files import place_faults, write_files
 from slurwright.devices.packaged import load_exercise_rules
 from slurwright.errors import Fault, RequestError
 from slurwright.horn import Horn
-from slurwright.jobs.exercises import ExerciseRequest, ExerciseSheet, daily_exercises, study_exercises
+from slurwright.jobs.exercise.made import ExerciseRequest, ExerciseSheet, daily_exercises, study_exercises
 from slurwright.jobs.words import title_of
 from slurwright.pitch import A4_HZ, Reading, SoundingPitch
 from slurwright.plan.study import Study
@@ -123,7 +123,7 @@ def write_exercises(sheet: ExerciseSheet, outputs: ExerciseOutputs) -> tuple[Pat
 
 def _notation(sheet: ExerciseSheet) -> bytes:
     from slurwright.formats.musicxml_writer import write_musicxml  # noqa: PLC0415
-    from slurwright.practice.exercise_book import bound  # noqa: PLC0415
+    from slurwright.practice.exercise.book import bound  # noqa: PLC0415
 
     book = bound(sheet.exercises, title=sheet.title)
     return write_musicxml(book.part, fingerings={note: (label,) for note, label in book.labels.items()})
@@ -139,7 +139,7 @@ def _sound(sheet: ExerciseSheet, outputs: ExerciseOutputs) -> bytes:
     import numpy as np  # noqa: PLC0415
 
     from slurwright.formats.sound.wav import wav_bytes  # noqa: PLC0415
-    from slurwright.jobs.exercise_sound import RATE_HZ, Backing, exercise_sound  # noqa: PLC0415
+    from slurwright.jobs.exercise.sound import RATE_HZ, Backing, exercise_sound  # noqa: PLC0415
 
     backing = Backing(outputs.drone, outputs.a4_hz, line=outputs.line, count_in_only=outputs.count_in_only)
     return wav_bytes(exercise_sound(sheet, backing, rng=np.random.default_rng(sheet.seed)), RATE_HZ, bits=16)
@@ -148,7 +148,7 @@ def _sound(sheet: ExerciseSheet, outputs: ExerciseOutputs) -> bytes:
 def _pages(sheet: ExerciseSheet, out: Path, paper: str) -> dict[Path, bytes]:
     from slurwright.devices.engraver import engrave_each  # noqa: PLC0415
     from slurwright.formats.pages.request import Paper  # noqa: PLC0415
-    from slurwright.jobs.exercise_pages import (  # noqa: PLC0415
+    from slurwright.jobs.exercise.pages import (  # noqa: PLC0415
         STAVES_FROM_MM,
         STAVES_TO_MM,
         exercise_pages,

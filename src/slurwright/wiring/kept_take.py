@@ -14,9 +14,9 @@ from slurwright.jobs.own_horn import OwnHorn, own_horn
 from slurwright.jobs.passage import passage_of
 from slurwright.jobs.readings import AS_WRITTEN
 from slurwright.jobs.study import StudyRequest
-from slurwright.jobs.take import TakeRequest
-from slurwright.jobs.take_kept import about_take, kept_measures, on_kept_ways, tried_before
-from slurwright.jobs.take_tones import steady_tones
+from slurwright.jobs.take.kept import about_take, kept_measures, on_kept_ways, tried_before
+from slurwright.jobs.take.measure import TakeRequest
+from slurwright.jobs.take.tones import steady_tones
 from slurwright.jobs.tried import day_faults
 from slurwright.listen.kept import KeptTake, TakeState
 from slurwright.score.fingerprint import fingerprint

@@ -7,7 +7,7 @@ from slurwright.devices.files import place_faults, write_files
 from slurwright.devices.packaged import load_beliefs, load_chances, load_horn, load_progress
 from slurwright.errors import Fault, RequestError
 from slurwright.jobs.own_horn import player_for
-from slurwright.jobs.progress import ProgressAnswer, ProgressRequest, progress_for
+from slurwright.jobs.progress.gathered import ProgressAnswer, ProgressRequest, progress_for
 from slurwright.store import Store
 
 __all__ = ["check_pages_name", "horn_to_read_on", "progress_of_player", "write_progress"]
@@ -84,7 +84,7 @@ def write_progress(answer: ProgressAnswer, out: Path, *, paper: str) -> tuple[Pa
         EngravingError: the pages cannot be set, or that took more than it may.
     """
     from slurwright.formats.pages.request import Paper  # noqa: PLC0415  what draws waits until it is asked for
-    from slurwright.jobs.progress_pages import progress_pages  # noqa: PLC0415
+    from slurwright.jobs.progress.pages import progress_pages  # noqa: PLC0415
 
     pages = progress_pages(answer, paper=Paper(paper))
     if out.suffix.lower() == ".svg":

@@ -22,7 +22,7 @@ from slurwright.formats.trial_json import design_from_json
 from slurwright.horn import Horn
 from slurwright.jobs.known_player import KnownPlayer, known_on, learn_player
 from slurwright.jobs.own_horn import player_for
-from slurwright.jobs.sheet import (
+from slurwright.jobs.sheet.made import (
     OpenSheet,
     Owner,
     about_sheet,
@@ -33,11 +33,11 @@ from slurwright.jobs.sheet import (
     spent_on,
 )
 from slurwright.jobs.study import StudyRequest
-from slurwright.jobs.trial_words import slur_said
+from slurwright.jobs.trial.words import slur_said
 from slurwright.pitch import CONCERT, Clef, Reading
 from slurwright.plan.study import Study
-from slurwright.practice.sheet_values import KeptPlan, Sheet, SheetPart
-from slurwright.practice.targets import SheetRequest, SpentToday
+from slurwright.practice.sheet.targets import SheetRequest, SpentToday
+from slurwright.practice.sheet.values import KeptPlan, Sheet, SheetPart
 from slurwright.store import Store
 from slurwright.wiring.horns import FoundHorn, find_horn
 from slurwright.wiring.part import study_file

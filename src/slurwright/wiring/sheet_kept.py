@@ -10,8 +10,8 @@ from slurwright.errors import Fault, RequestError
 from slurwright.evidence.kept import LoggedAttempt, TickState
 from slurwright.horn import Horn
 from slurwright.jobs.own_horn import player_for
-from slurwright.jobs.sheet import OpenSheet, ear_attempts_of, item_numbered, latest_sheet, open_sheet
-from slurwright.practice.sheet_values import KeptPlan
+from slurwright.jobs.sheet.made import OpenSheet, ear_attempts_of, item_numbered, latest_sheet, open_sheet
+from slurwright.practice.sheet.values import KeptPlan
 from slurwright.store import Store
 from slurwright.wiring.horns import find_horn
 from slurwright.wiring.part import numbered_files
@@ -170,13 +170,13 @@ def write_sheet_pages(plan: KeptPlan, horn: Horn, out: Path, *, paper: str) -> t
     """
     from slurwright.devices.engraver import engrave_each  # noqa: PLC0415  what draws waits until it is asked for
     from slurwright.formats.pages.request import Paper  # noqa: PLC0415
-    from slurwright.jobs.exercise_pages import (  # noqa: PLC0415
+    from slurwright.jobs.exercise.pages import (  # noqa: PLC0415
         STAVES_FROM_MM,
         STAVES_TO_MM,
         exercise_pages,
         exercise_requests,
     )
-    from slurwright.jobs.sheet_pages import (  # noqa: PLC0415
+    from slurwright.jobs.sheet.pages import (  # noqa: PLC0415
         lip_slurs_of,
         sheet_pages,
         slur_requests,

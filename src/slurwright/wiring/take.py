@@ -11,9 +11,9 @@ from slurwright.devices.sound import open_sound
 from slurwright.errors import Fault, RequestError, SoundError
 from slurwright.horn import Horn
 from slurwright.jobs.known_player import KnownPlayer
-from slurwright.jobs.measured import MeasuredTake
 from slurwright.jobs.study import StudyRequest
-from slurwright.jobs.take import TakeRequest, departures, measure_part_take
+from slurwright.jobs.take.measure import TakeRequest, departures, measure_part_take
+from slurwright.jobs.take.measured import MeasuredTake
 from slurwright.listen.kept import KeptTake
 from slurwright.plan.study import Study
 from slurwright.score import Notice
@@ -132,7 +132,7 @@ def write_take(taken: MeasuredTake, outputs: TakeOutputs) -> tuple[Path, ...]:
     Returns:
         What was written, in order.
     """
-    from slurwright.jobs.take_answers import notes_table, slurs_table  # noqa: PLC0415
+    from slurwright.jobs.take.answers import notes_table, slurs_table  # noqa: PLC0415
 
     contents: dict[Path, bytes] = {}
     if outputs.page is not None:

@@ -4,7 +4,7 @@ from datetime import date
 from pathlib import Path
 
 from slurwright.formats.pages.request import Paper
-from slurwright.jobs.measured import MeasuredTake
+from slurwright.jobs.take.measured import MeasuredTake
 
 __all__ = ["take_page_pdf", "take_page_svgs", "take_pages"]
 
@@ -53,7 +53,7 @@ def take_page_svgs(
         EngravingError: the part cannot be drawn, or drawing took more than it may.
     """
     from slurwright.devices.engraver import engrave_systems  # noqa: PLC0415
-    from slurwright.jobs.take_pages import (  # noqa: PLC0415
+    from slurwright.jobs.take.pages import (  # noqa: PLC0415
         STAVES_FROM_MM,
         STAVES_TO_MM,
         engraving_request,

@@ -10,17 +10,17 @@ from slurwright.devices.files import place_faults, write_files
 from slurwright.devices.packaged import load_beliefs, load_chances, load_familiarity, load_horn, load_trial_rules
 from slurwright.errors import Fault, RequestError, StoreError
 from slurwright.evidence.kept import KeptTrial, TrialAbout
-from slurwright.evidence.trial_tries import RoundTake
+from slurwright.evidence.trial.tries import RoundTake
 from slurwright.formats.musicxml_writer import write_musicxml
 from slurwright.formats.trial_json import TRIAL_SCHEMA, design_to_json
 from slurwright.horn import Horn
 from slurwright.jobs.own_horn import OwnHorn, own_horn
 from slurwright.jobs.study import StudyRequest
-from slurwright.jobs.trial_arms import offered
-from slurwright.jobs.trial_block import RoundPage, round_page
-from slurwright.jobs.trial_design import TrialWish, design_trial, normal_pins, said_of_slur
-from slurwright.jobs.trial_page import page_title, trial_page_request
-from slurwright.jobs.trials import (
+from slurwright.jobs.trial.arms import offered
+from slurwright.jobs.trial.block import RoundPage, round_page
+from slurwright.jobs.trial.design import TrialWish, design_trial, normal_pins, said_of_slur
+from slurwright.jobs.trial.page import page_title, trial_page_request
+from slurwright.jobs.trial.running import (
     RunningTrial,
     check_linked,
     logged_tries,

@@ -1,0 +1,1 @@
+"""Progress: what got better over the weeks, what did not, what to drop."""

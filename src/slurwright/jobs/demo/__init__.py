@@ -1,0 +1,1 @@
+"""The demo: a made-up player, her takes and her weeks."""

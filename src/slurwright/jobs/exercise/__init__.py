@@ -1,0 +1,1 @@
+"""Exercises: for the slurs of a part, as pages and as sound."""

@@ -1,0 +1,1 @@
+"""Progress: gathered from what is kept, told in words and on pages."""

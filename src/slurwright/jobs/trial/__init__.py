@@ -1,0 +1,1 @@
+"""A trial: laid down, played by rounds, and told."""

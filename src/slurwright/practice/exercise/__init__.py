@@ -1,0 +1,1 @@
+"""Exercises: short pieces of notation for one slur, or for the lips of every day, made by rule."""
