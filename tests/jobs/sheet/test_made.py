@@ -138,6 +138,8 @@ def test_words_become_attempts_at_the_slur_as_the_item_has_it(study: Study) -> N
     assert {(one.sheet_id, one.horn_id) for one in found} == {(sheet.kept.id, "silver")}
     assert found[0].part is not None
     assert found[0].part.file == "lanterns.musicxml"
+    with pytest.raises(RequestError, match=f"far more tries.*up to {3 * item.tries}"):
+        ear_attempts_of(sheet, index, [f"good={3 * item.tries + 1}"], today=DAY)
 
 
 def test_a_warm_up_has_nothing_to_log(study: Study) -> None:

@@ -34,6 +34,8 @@ __all__ = [
     "spent_on",
 ]
 
+_MOST_TIMES = 3
+"""More than so many times the tries that were asked for is taken for a slip of the finger; ours [1]."""
 LEAST_MINUTES, MOST_MINUTES = 1.0, 240.0
 """A sheet for less time or more is a slip of the finger; ours [min]."""
 
@@ -220,7 +222,7 @@ def ear_attempts_of(sheet: OpenSheet, index: int, words: Sequence[str], *, today
         today: the day on which it was played.
 
     Raises:
-        RequestError: the item is about no slur, or a word means nothing.
+        RequestError: the item is about no slur, a word means nothing, or far more tries are told than were asked for.
     """
     item = sheet.plan.sheet.items[index]
     if not words:
@@ -230,6 +232,13 @@ def ear_attempts_of(sheet: OpenSheet, index: int, words: Sequence[str], *, today
             "only slurs are logged, and this item is about none in particular",
             got=item.kind.value,
             allowed="the item's number alone",
+        )
+    told, most = heard_words(words), _MOST_TIMES * max(item.tries, 1)
+    if len(told) > most:
+        raise RequestError(
+            "far more tries than this item asks for",
+            got=f"{len(told)}",
+            allowed=f"up to {most}; others with slurwright tried log",
         )
     about = sheet.kept.about
     target = sheet.plan.sheet.targets[item.target]
@@ -245,7 +254,7 @@ def ear_attempts_of(sheet: OpenSheet, index: int, words: Sequence[str], *, today
             played_on=today,
             sheet_id=sheet.kept.id,
         )
-        for heard in heard_words(words)
+        for heard in told
     )
 
 

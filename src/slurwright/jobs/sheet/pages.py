@@ -156,7 +156,8 @@ def sheet_pages(plan: KeptPlan, systems: Mapping[int, EngravedSystem], *, paper:
         "A box for each try: a stroke where it spoke, a wave where it was rough, a cross where it missed. "
         "Rest at every gap between boxes as long as you played, and after every passage."
     )
-    opening = [in_print(words) for words in (*CAUTIONS[:1], *sheet.notices, *((how,) if sheet.targets else ()))]
+    said = (*CAUTIONS[:1], *sheet.notices, *((how,) if sheet.targets else ()))
+    opening = [in_print(words[:1].upper() + words[1:]) for words in said]
     blocks.append(Placed(words_block(opening, width)))
     for target, group in groupby(enumerate(sheet.items), key=_group_key(plan)):
         blocks += _placed(plan, [place for place, _ in group], target, systems, width)
