@@ -18,7 +18,7 @@ from slurwright.score import unrolled
 from slurwright.score.fingerprint import fingerprint
 
 TODAY = date(2026, 11, 28)
-LOGGING = Logging("p1", "h1", date(2026, 11, 27), "waltz.musicxml", sheet_id="s1")
+LOGGING = Logging("p1", "h1", date(2026, 11, 27), "waltz.musicxml")
 CHANCES = load_chances()
 
 
@@ -56,7 +56,7 @@ def test_an_attempt_has_the_features_of_the_plan() -> None:
     found = ear_attempts(WALTZ, "1:1", ["good", "missed"], logging=LOGGING, chances=CHANCES, today=TODAY)
     assert [one.heard for one in found] == [Ear.GOOD, Ear.MISSED]
     one = found[0]
-    assert (one.player_id, one.horn_id, one.model, one.sheet_id) == ("p1", "h1", "euphonium-4c", "s1")
+    assert (one.player_id, one.horn_id, one.model) == ("p1", "h1", "euphonium-4c")
     assert (one.label, one.played_on) == ("1:1", date(2026, 11, 27))
     assert one.part == part_tried(WALTZ, file="waltz.musicxml")
     move = WALTZ.line.moves[0]

@@ -11,7 +11,7 @@ from slurwright.plan import Choice, SlurReport
 from slurwright.plan.study import Study
 from slurwright.plan.values import Basis
 
-__all__ = ["print_changes", "print_learnt", "risk_cells", "risk_heads", "risk_legend"]
+__all__ = ["print_learnt", "risk_cells", "risk_heads", "risk_legend"]
 
 _MOST_TOLD = 6
 """More would not be read (ours) [1]."""
@@ -55,10 +55,10 @@ def print_learnt(study: Study, console: Console) -> None:
         return
     heading("What your attempts say" if study.priors_only else "Learnt from your attempts", console)
     item(whence(study), console)
-    print_changes(study, console)
+    _print_changes(study, console)
 
 
-def print_changes(study: Study, console: Console) -> None:
+def _print_changes(study: Study, console: Console) -> None:
     """Print which fingerings and which risks are not as the priors alone would have them."""
     for words in (*_fingerings(study), *_slurs(study)):
         item(words, console)

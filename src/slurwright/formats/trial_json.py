@@ -6,7 +6,7 @@ from dataclasses import fields
 from typing import Any
 
 from slurwright.errors import Fault, StoreError
-from slurwright.evidence.trial.values import Arm, Aspect, TrialDesign, TrialRules
+from slurwright.evidence.trial.values import MOST_ARMS, Arm, Aspect, TrialDesign, TrialRules
 from slurwright.formats.json_fields import (
     Kind,
     a_number,
@@ -30,7 +30,6 @@ TRIAL_SCHEMA = 1
 """Version of the document."""
 _FORMAT = "slurwright trial"
 _COUNTS = ("least_blocks", "most_blocks", "round_tries")
-_MOST_ARMS = 4
 _LONGEST = 1000
 
 Json = dict[str, Any]
@@ -79,7 +78,7 @@ def design_from_json(text: str) -> TrialDesign:
         "rules": lambda value: TrialRules(**_inner(value, _RULES, "trial.rules", faults)),
     }
     found = read_fields(document, kinds, "trial", faults)
-    if not faults and not 2 <= len(found["arms"]) <= _MOST_ARMS:
+    if not faults and not 2 <= len(found["arms"]) <= MOST_ARMS:
         faults.append(Fault("too few or too many arms", got=str(len(found["arms"])), allowed="2 to 4", where="trial"))
     if not faults and not 1 <= found["rules"].most_blocks <= _LONGEST:
         faults.append(Fault("not a length of a trial", got=str(found["rules"].most_blocks), where="trial.rules"))

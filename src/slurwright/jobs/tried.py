@@ -16,7 +16,7 @@ from slurwright.evidence.kept import EarAttempt
 from slurwright.horn import HornKind
 from slurwright.jobs.passage import pace_of
 from slurwright.jobs.places import sounds_at
-from slurwright.jobs.words import note_name
+from slurwright.jobs.words import beat_text, note_name
 from slurwright.listen.kept import TakenPart, TakenWay
 from slurwright.plan import Chances, SlurKind, Technique
 from slurwright.plan.choices import slur_kind
@@ -54,14 +54,11 @@ class Logging:
     played_on: date
     file: str
     """Name of the notation file."""
-    trial_id: str | None = None
-    arm: str = ""
-    sheet_id: str | None = None
 
 
 def ear_attempts(
     study: Study,
-    where: str | int,
+    where: str,
     words: Sequence[str],
     *,
     logging: Logging,
@@ -73,7 +70,7 @@ def ear_attempts(
 
     Args:
         study: of the part, under the conditions in which it was played.
-        where: the note that the slur leads from, as ``12:3`` or ``F3``; or the index of its move.
+        where: the note that the slur leads from, as ``12:3`` or ``F3``.
         words: ``good``, ``rough``, ``missed``, each once for each attempt, or counted: ``good=7``.
         logging: whose, on which horn, when.
         chances: tell where a technique can be played.
@@ -87,7 +84,7 @@ def ear_attempts(
     heard: tuple[Ear, ...] = ()
     tried: tuple[int, Tried] | None = None
     try:
-        move = move_at(where, study) if isinstance(where, str) else where
+        move = move_at(where, study)
         tried = move, tried_at(study, move, technique=technique, chances=chances)
     except RequestError as error:
         faults += error.faults
@@ -109,9 +106,6 @@ def ear_attempts(
             tried=tried[1],
             heard=one,
             played_on=logging.played_on,
-            trial_id=logging.trial_id,
-            arm=logging.arm,
-            sheet_id=logging.sheet_id,
         )
         for one in heard
     )
@@ -254,7 +248,7 @@ def label_at(study: Study, sound: int) -> str:
         sound: index into ``Line.sounds``.
     """
     note = study.part.notes[study.line.sounds[sound].notes[0]]
-    return f"{study.part.measure_of(note).number}:{study.part.beat_of(note)}"
+    return f"{study.part.measure_of(note).number}:{beat_text(study.part.beat_of(note))}"
 
 
 def _slurred_places(study: Study) -> str:

@@ -10,7 +10,7 @@ from slurwright.jobs.known_player import KnownPlayer, known_on, learn_player
 from slurwright.store import Store
 from slurwright.wiring.horns import opened_store
 
-__all__ = ["FoundPlayer", "find_player", "player_on"]
+__all__ = ["FoundPlayer", "find_player"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,13 +34,13 @@ def find_player(owned: OwnedHorn | None) -> FoundPlayer:
         return FoundPlayer(None)
     try:
         with opened_store() as store:
-            player = player_on(store, owned)
+            player = _player_on(store, owned)
     except (SlurwrightError, ArithmeticError) as error:
         return FoundPlayer(None, (f"nothing could be learnt from your attempts, so the priors stand: {error}",))
     return FoundPlayer(player, () if player is None else player.notices)
 
 
-def player_on(store: Store, owned: OwnedHorn) -> KnownPlayer | None:
+def _player_on(store: Store, owned: OwnedHorn) -> KnownPlayer | None:
     """Learn the player whose horn it is; None where there is nothing to learn from.
 
     Args:

@@ -41,9 +41,8 @@ def horn_to_read_on(store: Store, name: str | None, *, player: str | None) -> st
         return name
     names = [one.name for one in store.horns(player_for(store, player).id)]
     if len(names) != 1:
-        raise RequestError(
-            "on which horn the part is read is not said", allowed=f"--horn with one of: {', '.join(names)}"
-        )
+        allowed = f"--horn with one of: {', '.join(names)}" if names else "--horn with a model of slurwright horns"
+        raise RequestError("on which horn the part is read is not said", allowed=allowed)
     return names[0]
 
 

@@ -56,7 +56,6 @@ class SheetWish:
     horn: str | None = None
     player: str | None = None
     tuning: str | None = None
-    tendencies: tuple[str, ...] = ()
     concert: date | None = None
     no_concert: bool = False
     """True drops the concert of the last sheet."""
@@ -156,7 +155,7 @@ def _ground(store: Store | None, wish: SheetWish, day: date) -> _Ground:
     player_id = _player_id(store, wish, said)
     sheets = store.sheets_of(player_id) if store is not None and player_id is not None else ()
     name, last = _last(store, wish, sheets, horn_id=said.owned.id if said is not None and said.owned else None)
-    found = find_horn(name, player=wish.player, tuning=_tuning(wish, last), tendencies=wish.tendencies)
+    found = find_horn(name, player=wish.player, tuning=_tuning(wish, last))
     owner = _owner(player_id, found)
     known, attempts, notices = _learnt(store, owner, day)
     earlier = [_opened(store, one) for one in sheets if _may_be_of(one, day)] if store is not None else []

@@ -16,6 +16,7 @@ from slurwright.pitch import Clef, Transposition
 from slurwright.plan import Technique
 
 __all__ = [
+    "MOST_ARMS",
     "Answer",
     "Arm",
     "ArmFigures",
@@ -27,6 +28,9 @@ __all__ = [
     "TrialRules",
     "Try",
 ]
+
+MOST_ARMS = 4
+"""More would take too long to tell apart; ours [arms]."""
 
 
 class Aspect(StrEnum):

@@ -56,9 +56,9 @@ class MadeUpPlayer:
     crossing: float = 0.0
     """At every slur that changes partial [logit]."""
     pairs: Mapping[Pair, float] = field(default_factory=dict)
-    """At single slurs."""
+    """At single slurs [logit]."""
     techniques: Mapping[Technique, float] = field(default_factory=dict)
-    """Of a technique beside its prior."""
+    """Of a technique beside its prior [logit]."""
     each_doubling: float = 0.0
     """What each doubling of the times that a slur was played takes off [logit]."""
 

@@ -24,8 +24,6 @@ __all__ = [
     "VERDICTS",
     "Section",
     "chance_text",
-    "change_text",
-    "day_text",
     "how_text",
     "note_title",
     "note_verdict",
@@ -68,7 +66,7 @@ class Section:
     sentences: tuple[str, ...]
 
 
-def day_text(day: date, *, today: date) -> str:
+def _day_text(day: date, *, today: date) -> str:
     """Say a day: "7 Sep", with the year where it is another than this one."""
     words = f"{day.day} {_MONTHS[day.month - 1]}"
     return words if day.year == today.year else f"{words} {day.year}"
@@ -80,7 +78,7 @@ def chance_text(figure: Figure) -> str:
     return f"{percent(figure.value)} ({low} to {high})"
 
 
-def change_text(figure: Figure) -> str:
+def _change_text(figure: Figure) -> str:
     """Say a change of a chance in points of a hundred: "+47 (+22 to +68)"."""
     return "{} ({} to {})".format(*(cents_text(100.0 * end) for end in (figure.value, figure.low, figure.high)))
 
@@ -112,8 +110,8 @@ def slur_verdict(curve: SlurCurve, *, today: date, least: float) -> str:
         if curve.days == 1:
             return "all on one day: come back to it"
         return f"{counted(curve.tried, 'attempt')}: not clear yet"
-    since = day_text(curve.change.start.day, today=today)
-    size = change_text(curve.change.size)
+    since = _day_text(curve.change.start.day, today=today)
+    size = _change_text(curve.change.size)
     if curve.verdict is Verdict.HOLDS:
         return "good, and stays so"
     if curve.verdict is Verdict.SAME:
@@ -135,7 +133,7 @@ def note_verdict(note: NoteCurve, *, today: date) -> str:
     if note.verdict is Verdict.UNKNOWN:
         return f"{now} cents; {takes} on {counted(note.days, 'day')}: too few to say how it changes"
     start = note.change.start
-    was = f"{cents_text(start.value.value)} on {day_text(start.day, today=today)}"
+    was = f"{cents_text(start.value.value)} on {_day_text(start.day, today=today)}"
     said = f"{now} cents, {was}"
     if note.verdict in {Verdict.SAME, Verdict.HOLDS}:
         return f"{said}: not clearly changed"
@@ -197,7 +195,7 @@ def _slur_sentence(slur: SlurProgress, curve: SlurCurve, whose: str, answer: Pro
     name = f"{slur_title(slur)}{whose}, {how_text(curve)}"
     if curve.verdict is Verdict.UNKNOWN:
         return f"{name}: {verdict} ({spoke})."
-    last = day_text(curve.change.end.day, today=answer.today)
+    last = _day_text(curve.change.end.day, today=answer.today)
     now = f"{name}: speaks {chance_text(curve.change.end.value)} of the time as of {last}"
     return f"{now}; {spoke}." if curve.verdict is Verdict.HOLDS else f"{now}; {verdict}; {spoke}."
 
@@ -209,7 +207,7 @@ def _drop_sentence(slur: SlurProgress, curve: SlurCurve) -> str:
     sure = percent(1.0 - versus.better)
     return (
         f"{slur_title(slur)}, {how_text(curve)}: no better than {how_text(normal)}, the normal way, after "
-        f"{curve.tried} attempts against {normal.tried}: {change_text(versus.size)} in 100, {sure} sure that the "
+        f"{curve.tried} attempts against {normal.tried}: {_change_text(versus.size)} in 100, {sure} sure that the "
         "normal way speaks more often. Practise that one, and leave this."
     )
 
@@ -228,6 +226,6 @@ def _offset_sentence(one: TakeOffset, today: date) -> str:
     way = "sharp" if one.cents.value > 0 else "flat"
     low, high = sorted((abs(one.cents.low), abs(one.cents.high)))
     return (
-        f"{day_text(one.day, today=today)}, take {one.take_id[:8]}: {abs(one.cents.value):.0f} cents "
+        f"{_day_text(one.day, today=today)}, take {one.take_id[:8]}: {abs(one.cents.value):.0f} cents "
         f"({low:.0f} to {high:.0f}) {way} of your other takes as a whole; taken out of every note's curve."
     )

@@ -10,6 +10,7 @@ from slurwright.evidence.attempts import Attempt, Source, Tried
 from slurwright.horn import Horn
 from slurwright.jobs.tried import label_at, part_tried, tried_at
 from slurwright.jobs.words import note_name
+from slurwright.listen.figure import NINE_IN_TEN
 from slurwright.listen.kept import TakenWay
 from slurwright.plan import Chances, SlurReport, Technique
 from slurwright.plan.study import Study
@@ -18,9 +19,8 @@ from slurwright.practice.exercise.score import beats_dotted
 from slurwright.practice.sheet.table import PracticeTable
 from slurwright.practice.sheet.targets import Rescue, Target, TriedDay
 
-__all__ = ["History", "histories_of", "key_of", "targets_of"]
+__all__ = ["History", "histories_of", "targets_of"]
 
-_NINE_IN_TEN = 1.6449
 _GOOD_FROM, _ROUGH_FROM = 0.75, 0.15
 """How sure it must be that a slur spoke for the try to count as good, and as rough; between the beliefs of an ear."""
 _SAME_DYNAMIC = 1.0
@@ -60,7 +60,7 @@ def histories_of(attempts: Iterable[Attempt], horns: Collection[str]) -> dict[_P
     return {pair: History(tuple(tries)) for pair, tries in found.items()}
 
 
-def key_of(tried: Tried) -> str:
+def _key_of(tried: Tried) -> str:
     """Name a slur so that it is known again in any part: by its ways and its technique."""
     first, second = (f"{way.sounding} {way.fingering}/{way.partial}" for way in tried.ways)
     return f"{first} > {second} {tried.technique}"
@@ -112,7 +112,7 @@ def _target(
     history = histories.get(_pair_of(tried))
     bars = bars_around(study, report.move)
     return Target(
-        key=key_of(tried),
+        key=_key_of(tried),
         tried=tried,
         names=(note_name(study, move.source), note_name(study, move.target)),
         risk=report.break_risk,
@@ -140,7 +140,7 @@ def _interval(report: SlurReport, spread: float) -> tuple[float, float]:
     if not 0.0 < report.break_risk < 1.0:
         return report.break_risk, report.break_risk
     centre = math.log(report.break_risk / (1.0 - report.break_risk)) * math.sqrt(1.0 + math.pi * spread**2 / 8.0)
-    low, high = (1.0 / (1.0 + math.exp(-(centre + side * _NINE_IN_TEN * spread))) for side in (-1.0, 1.0))
+    low, high = (1.0 / (1.0 + math.exp(-(centre + side * NINE_IN_TEN * spread))) for side in (-1.0, 1.0))
     return low, high
 
 

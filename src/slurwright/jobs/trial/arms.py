@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from slurwright.errors import Fault, RequestError
-from slurwright.evidence.trial.values import Arm
+from slurwright.evidence.trial.values import MOST_ARMS, Arm
 from slurwright.horn import HornKind
 from slurwright.jobs.places import pins_from
 from slurwright.jobs.words import note_name
@@ -15,10 +15,8 @@ from slurwright.plan.study import Study
 from slurwright.plan.values import Basis, Choice
 from slurwright.plan.ways import Way
 
-__all__ = ["MOST_ARMS", "chosen_arms", "offered"]
+__all__ = ["chosen_arms", "offered"]
 
-MOST_ARMS = 4
-"""More would take too long to tell apart (ours) [arms]."""
 _AS_IT_STANDS = "as it stands"
 
 

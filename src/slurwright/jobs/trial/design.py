@@ -11,8 +11,8 @@ from slurwright.errors import RequestError
 from slurwright.evidence.trial.values import Aspect, TrialDesign, TrialRules
 from slurwright.jobs.places import pins_from
 from slurwright.jobs.trial.arms import chosen_arms
-from slurwright.jobs.tried import part_tried, tried_at
-from slurwright.jobs.words import beat_text, percent
+from slurwright.jobs.tried import label_at, part_tried, tried_at
+from slurwright.jobs.words import percent
 from slurwright.plan import Chances
 from slurwright.plan.study import Study
 from slurwright.score.dynamics import mark_of_level
@@ -52,7 +52,7 @@ def normal_pins(study: Study, move: int, pins: Sequence[str]) -> tuple[str, ...]
     for sound in (asked.source, asked.target):
         normal = next((way for way in study.ways[sound] if way.normal), None)
         if sound not in held and normal is not None and not study.plan.ways[sound].normal:
-            found.append(f"{_place(study, sound)}={normal.fingering}")
+            found.append(f"{label_at(study, sound)}={normal.fingering}")
     return tuple(found)
 
 
@@ -92,7 +92,7 @@ def design_trial(
     measure = study.part.measure_of(note)
     return TrialDesign(
         part=part_tried(study, file=file),
-        label=_place(study, source),
+        label=label_at(study, source),
         clef=measure.clef,
         transposition=measure.transposition,
         key_fifths=measure.key.fifths,
@@ -121,8 +121,3 @@ def _rules(rules: TrialRules, wish: TrialWish) -> TrialRules:
             "so few blocks tell nothing", got=str(rules.most_blocks), allowed=f"{rules.least_blocks} or more"
         )
     return rules
-
-
-def _place(study: Study, sound: int) -> str:
-    note = study.part.notes[study.line.sounds[sound].notes[0]]
-    return f"{study.part.measure_of(note).number}:{beat_text(study.part.beat_of(note))}"

@@ -18,16 +18,11 @@ def page_title(trial: RunningTrial, block: int) -> str:
         trial: the trial.
         block: the first block on it.
     """
-    return f"{slur_said(trial.design)}: {blocks_said(trial, block)}"
+    return f"{slur_said(trial.design)}: {_blocks_said(trial, block)}"
 
 
-def blocks_said(trial: RunningTrial, block: int) -> str:
-    """Name the blocks from one to the end of its round, counted from 1.
-
-    Args:
-        trial: the trial.
-        block: the first block.
-    """
+def _blocks_said(trial: RunningTrial, block: int) -> str:
+    """Name the blocks from one to the end of its round, counted from 1."""
     design = trial.design
     end = min((block // design.round_blocks + 1) * design.round_blocks, design.rules.most_blocks)
     return f"block {block + 1}" if end == block + 1 else f"blocks {block + 1} to {end}"

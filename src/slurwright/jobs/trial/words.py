@@ -15,7 +15,6 @@ __all__ = [
     "arm_line",
     "arm_said",
     "figure_text",
-    "fingerings_said",
     "gain_words",
     "play_lines",
     "provenance_words",
@@ -58,7 +57,7 @@ def arm_line(arm: Arm) -> str:
     return f"{arm.name}: {' to '.join(way.fingering for way in arm.ways)}"
 
 
-def fingerings_said(arm: Arm) -> str:
+def _fingerings_said(arm: Arm) -> str:
     """Say what is fingered and how it is slurred: ``0 to 0, legato tongue``."""
     fingered = " to ".join(way.fingering for way in arm.ways)
     return fingered if arm.technique is Technique.PLAIN else f"{fingered}, {_TECHNIQUES[arm.technique]}"
@@ -214,7 +213,7 @@ def _in_100(chance: float) -> str:
 
 
 def _stands(design: TrialDesign) -> str:
-    return f"the slur as it stands ({fingerings_said(design.arms[0])})"
+    return f"the slur as it stands ({_fingerings_said(design.arms[0])})"
 
 
 def _capital(words: str) -> str:

@@ -19,6 +19,7 @@ from datetime import date
 
 import numpy as np
 
+from slurwright.listen.figure import NINE_IN_TEN
 from slurwright.plan.transition import Floats, Ints
 from slurwright.practice.sheet.table import GainTable
 from slurwright.practice.sheet.targets import Target, TriedDay
@@ -30,8 +31,6 @@ _LEVELS = np.asarray(_HERMITE_X, dtype=np.float64)
 _LEVEL_WEIGHTS = np.asarray(_HERMITE_W / _HERMITE_W.sum(), dtype=np.float64)
 _PACES = np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
 _PACE_WEIGHTS: Floats = np.asarray(np.exp(-0.5 * _PACES**2) / np.exp(-0.5 * _PACES**2).sum(), dtype=np.float64)
-_NINE_IN_TEN = 1.6449
-"""Half the width of an interval that holds nine in ten, in SDs of a normal (derived)."""
 _NEVER = 1e-4
 """Chances closer to 0 or 1 than this are taken as this far from them [1]."""
 
@@ -202,7 +201,7 @@ def _day_gain(had: Floats, tries: int, before: int, paces: Floats, table: GainTa
 def _levels_of(target: Target) -> Floats:
     """Logits of a break that are spread as the interval is, and mean the risk."""
     low, risk, high = (min(max(one, _NEVER), 1.0 - _NEVER) for one in (target.low, target.risk, target.high))
-    spread = max(0.0, (_logit(high) - _logit(low)) / (2.0 * _NINE_IN_TEN))
+    spread = max(0.0, (_logit(high) - _logit(low)) / (2.0 * NINE_IN_TEN))
     centre = _logit(risk) * np.sqrt(1.0 + np.pi * spread**2 / 8.0)
     return np.asarray(centre + spread * _LEVELS, dtype=np.float64)
 
