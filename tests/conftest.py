@@ -11,6 +11,9 @@ from collections.abc import Generator
 import pytest
 from hypothesis import settings
 
+# As the command line has it: several test processes that each start a thread a core are in each other's way.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 NO_SKIPS = os.environ.get("SLURWRIGHT_NO_SKIPS") == "1"
 
 settings.register_profile("suite", max_examples=50, deadline=None)
