@@ -170,3 +170,6 @@ def test_what_was_tried_counts_for_which_slurs_are_weak(
     assert {note["fingering"] for note in alone["notes"]} == {"0"}
     assert own[marked]["notes"][0]["fingering"] != "0"
     assert own[marked]["slur"]["break_risk"] < model[0]["slur"]["break_risk"]
+    learnt = own[marked]["slur"]["learnt"]
+    assert "learnt" not in model[0]["slur"]
+    assert learnt["low"] < learnt["risk"] < learnt["high"]

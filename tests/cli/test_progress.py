@@ -126,7 +126,7 @@ def test_progress_of_a_slur_in_words_and_in_json(run: Run, practised: str, demo_
         (("--since", "2999-01-01"), "still to come"),
         (("--horn", "brass band"), "old silver"),
         (("--player", "Ida"), "Ida"),
-        (("--pages", "curves.doc"), ".svg or .pdf"),
+        (("--pages", "curves.doc"), ".pdf or .svg"),
         (("--pages", "no-such-folder/curves.pdf"), "no such folder"),
         (("no-such-file.musicxml",), "no-such-file"),
     ],
@@ -156,3 +156,8 @@ def test_what_was_played_on_a_horn_that_is_put_away_comes_back_with_it(run: Run,
     assert "Nothing was tried yet" in done(run("progress"))
     done(run("horn", "restore", practised))
     assert "9 of 15" in done(run("progress"))
+
+
+def test_without_a_horn_a_part_is_read_on_a_model(run: Run, horn: str, demo_file: Path) -> None:
+    done(run("horn", "remove", horn, "--yes"))
+    assert "--horn with a model of slurwright horns" in refused(run("progress", demo_file))

@@ -11,7 +11,16 @@ from slurwright.devices.packaged import load_chances, load_familiarity, load_hor
 from slurwright.errors import RequestError
 from slurwright.evidence.attempts import Ear
 from slurwright.jobs.study import StudyRequest, study_part
-from slurwright.jobs.tried import MOST_AT_ONCE, Logging, ear_attempts, heard_words, move_at, part_tried, tried_at
+from slurwright.jobs.tried import (
+    MOST_AT_ONCE,
+    Logging,
+    ear_attempts,
+    heard_words,
+    label_at,
+    move_at,
+    part_tried,
+    tried_at,
+)
 from slurwright.plan import Technique
 from slurwright.plan.study import Study
 from slurwright.score import unrolled
@@ -122,3 +131,10 @@ def test_every_fault_is_told_at_once() -> None:
         "not what an ear can say of a slur",
         "this day is still to come",
     ]
+
+
+def test_a_place_within_a_beat_is_labelled_as_it_is_typed() -> None:
+    offbeat = study("r/1/2 (F3/1/2 Bb3) r/2")
+    label = label_at(offbeat, offbeat.line.moves[0].source)
+    assert label == "1:1.5"
+    assert move_at(label, offbeat) == 0

@@ -31,7 +31,7 @@ def demo(*, into: Path, paper: str, weeks: int | None) -> None:
     wrong. With --weeks the loop is closed: sheets and takes of a made-up player, whose true chances stand beside what
     is learnt of her. Nothing of it goes into what you keep.
     """
-    from slurwright.cli.progress import progressing  # noqa: PLC0415
+    from slurwright.cli.progressing import progressing  # noqa: PLC0415
     from slurwright.cli.study_output import show_study, working  # noqa: PLC0415
     from slurwright.cli.take_output import show_measured  # noqa: PLC0415
     from slurwright.devices.packaged import demo_part, load_horn  # noqa: PLC0415
@@ -68,7 +68,7 @@ def demo(*, into: Path, paper: str, weeks: int | None) -> None:
 def _live(name: str, data: bytes, into: Path, *, weeks: int, paper: str) -> None:
     """Live through the weeks of the made-up player, and give the part back as it is planned then."""
     from slurwright.cli.demo_report import print_weeks  # noqa: PLC0415
-    from slurwright.cli.progress import progressing  # noqa: PLC0415
+    from slurwright.cli.progressing import progressing  # noqa: PLC0415
     from slurwright.cli.study_output import working  # noqa: PLC0415
     from slurwright.devices.clock import today  # noqa: PLC0415
     from slurwright.devices.packaged import load_horn  # noqa: PLC0415

@@ -35,7 +35,7 @@ def print_weeks(lived: LivedWeeks, *, console: Console | None = None) -> None:
 def _row(slur: SlurThen) -> tuple[str, ...]:
     return (
         " to ".join(slur.pair),
-        slur.technique.value.replace("legato-", "legato "),
+        slur.technique.said,
         percent(slur.prior),
         percent(slur.learnt),
         f"{percent(slur.low).removesuffix(' %')}-{percent(slur.high)}",

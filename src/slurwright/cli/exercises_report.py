@@ -10,8 +10,7 @@ from rich.text import Text
 from slurwright.cli.answers import print_json
 from slurwright.cli.console import hang, item, people_console
 from slurwright.jobs.exercise.made import ExerciseSheet
-from slurwright.jobs.exercise.pages import span_text
-from slurwright.jobs.words import CAUTIONS, HEADPHONES, place_of
+from slurwright.jobs.words import CAUTIONS, HEADPHONES, clock_text, place_of
 from slurwright.plan.study import Study
 from slurwright.practice.exercise.score import tempo_text
 from slurwright.wiring.exercises import ExerciseOutputs
@@ -52,14 +51,17 @@ def _places(sheet: ExerciseSheet, study: Study | None) -> dict[int, dict[str, An
     """Where each slur stands in the part, and how likely it is to break."""
     if study is None:
         return {}
-    risks = {report.move: report.break_risk for report in study.reports}
+    from slurwright.formats.study_json import learnt_fields  # noqa: PLC0415
+
+    reports = {report.move: report for report in study.reports}
     return {
         move: {
             "move": move,
             "number": sheet.numbers.get(move),
             "from": place_of(study, study.line.moves[move].source),
             "to": place_of(study, study.line.moves[move].target),
-            "break_risk": risks.get(move),
+            "break_risk": reports[move].break_risk if move in reports else None,
+            **learnt_fields(reports[move].learnt if move in reports else None),
         }
         for move in dict.fromkeys(each.move for each in sheet.exercises if each.move is not None)
     }
@@ -94,7 +96,7 @@ def print_exercises(
             told = exercise.move
             console.print()
             _print_slur(sheet, study, told, console)
-        clock = f"play {span_text(exercise.play_s)}, rest {span_text(exercise.rest_s)}"
+        clock = f"play {clock_text(exercise.play_s)}, rest {clock_text(exercise.rest_s)}"
         times = f", {exercise.times} times" if exercise.times > 1 else ""
         console.print()
         hang(f"{number:>3}. ", exercise.title.split(" "), console, bold=".+")
@@ -105,7 +107,7 @@ def print_exercises(
         if outputs.sound is not None:
             hang("     ", _drone(sheet, number, outputs).split(" "), console)
     console.print()
-    console.print(f"In all: play {span_text(sheet.play_s)}, rest {span_text(sheet.rest_s)}.")
+    console.print(f"In all: play {clock_text(sheet.play_s)}, rest {clock_text(sheet.rest_s)}.")
     for words in cautions:
         item(words, console)
 

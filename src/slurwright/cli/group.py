@@ -11,7 +11,7 @@ from slurwright.cli.horn import horn
 from slurwright.cli.horns import horns
 from slurwright.cli.note import note
 from slurwright.cli.part import part
-from slurwright.cli.progress_curves import progress
+from slurwright.cli.progress import progress
 from slurwright.cli.pulls import pulls
 from slurwright.cli.take import take
 from slurwright.cli.today import today

@@ -88,7 +88,7 @@ def again(
     replace the fingerings or the techniques, all of them.
     """
     from slurwright.cli.keeping import horn_for, keeping  # noqa: PLC0415
-    from slurwright.cli.progress import progressing  # noqa: PLC0415
+    from slurwright.cli.progressing import progressing  # noqa: PLC0415
     from slurwright.cli.take_output import show_measured  # noqa: PLC0415
     from slurwright.jobs.study import StudyRequest  # noqa: PLC0415
     from slurwright.wiring.kept_take import asked_again, measure_again, name_of_horn  # noqa: PLC0415

@@ -95,7 +95,7 @@ def measure(
     the phone off. Where you start, stop, go back or leave notes out is found out.
     """
     from slurwright.cli.keeping import found_for, player_of  # noqa: PLC0415  heavy rooms wait until a job runs
-    from slurwright.cli.progress import progressing  # noqa: PLC0415
+    from slurwright.cli.progressing import progressing  # noqa: PLC0415
     from slurwright.cli.study_output import working  # noqa: PLC0415
     from slurwright.cli.take_output import show_measured  # noqa: PLC0415
     from slurwright.devices.clock import today  # noqa: PLC0415

@@ -7,7 +7,6 @@ from rich.console import Console
 from slurwright.cli.console import columns, heading, item, people_console
 from slurwright.evidence.kept import TickState
 from slurwright.jobs.sheet.words import (
-    clock_text,
     coming_words,
     item_how,
     item_title,
@@ -17,7 +16,7 @@ from slurwright.jobs.sheet.words import (
     sheet_times,
     target_place,
 )
-from slurwright.jobs.words import CAUTIONS
+from slurwright.jobs.words import CAUTIONS, clock_text
 from slurwright.practice.sheet.values import ItemKind, KeptPlan
 
 __all__ = ["print_sheet"]

@@ -236,7 +236,7 @@ def take(
     Play the bars of the page in their order, with a rest after each. What was measured is kept like any take.
     """
     from slurwright.cli.keeping import keeping  # noqa: PLC0415  heavy rooms wait for a job
-    from slurwright.cli.progress import progressing  # noqa: PLC0415
+    from slurwright.cli.progressing import progressing  # noqa: PLC0415
     from slurwright.devices.clock import today  # noqa: PLC0415
     from slurwright.evidence.trial.tries import page_slots  # noqa: PLC0415
     from slurwright.wiring.trials import (  # noqa: PLC0415

@@ -2,13 +2,13 @@
 
 import os
 import tempfile
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 
 from slurwright.errors import Fault, NotationError, RequestError
 
-__all__ = ["LARGEST_FILE_BYTES", "place_faults", "read_file", "write_files"]
+__all__ = ["LARGEST_FILE_BYTES", "ending_faults", "place_faults", "read_file", "write_files"]
 
 LARGEST_FILE_BYTES = 512 * 1024 * 1024
 """Most that is read of one notation file; ours, far above any real score [bytes]."""
@@ -38,6 +38,19 @@ def read_file(path: Path) -> bytes:
         raise NotationError("this is a folder, not a file", where=str(path)) from None
     except OSError as error:
         raise NotationError(f"the file cannot be read: {error.strerror}", where=str(path)) from error
+
+
+def ending_faults(wanted: Iterable[tuple[str, Path | None, Sequence[str]]]) -> tuple[Fault, ...]:
+    """Say which names have an ending that says nothing of what the file is to be, before any work is done.
+
+    Args:
+        wanted: what each file is to be, its path, the endings it may have; a path that is None is not wanted.
+    """
+    return tuple(
+        Fault(f"{what} cannot be written as this", got=path.name, allowed=f"a name ending {' or '.join(endings)}")
+        for what, path, endings in wanted
+        if path is not None and path.suffix.lower() not in endings
+    )
 
 
 def place_faults(paths: Iterable[Path]) -> tuple[Fault, ...]:

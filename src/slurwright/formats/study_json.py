@@ -12,7 +12,7 @@ from slurwright.plan import Choice, Plan, SlurReport, Way, tie_groups
 from slurwright.plan.study import Study
 from slurwright.plan.values import AtHand, LearntRisk
 
-__all__ = ["horn_answer", "note_answer", "part_answer", "provenance_of"]
+__all__ = ["horn_answer", "learnt_fields", "note_answer", "part_answer", "provenance_of"]
 
 Json = dict[str, Any]
 
@@ -186,7 +186,7 @@ def _choice_fields(choice: Choice) -> Json:
         "technique": choice.technique.value,
         "fingerings": [way.fingering for way in choice.ways],
         "break_risk": _rounded(choice.break_risk, 4),
-        **_learnt_fields(choice.learnt),
+        **learnt_fields(choice.learnt),
         "cents": _rounded(choice.cents_cost),
         "cents_each": [_rounded(cents) for cents in choice.cents],
         "chance_around": _rounded(choice.chance_around, 4),
@@ -195,7 +195,7 @@ def _choice_fields(choice: Choice) -> Json:
     }
 
 
-def _learnt_fields(learnt: LearntRisk | None) -> Json:
+def learnt_fields(learnt: LearntRisk | None) -> Json:
     """Write what attempts make of a break risk; nothing where nothing is known of the player."""
     if learnt is None:
         return {}
@@ -221,7 +221,7 @@ def _slur_fields(study: Study, report: SlurReport, number: int | None) -> Json:
         "gap_cents": _rounded(report.gap_cents),
         "direction": report.direction,
         "break_risk": _rounded(report.break_risk, 4),
-        **_learnt_fields(report.learnt),
+        **learnt_fields(report.learnt),
         "weak": report.weak,
         "number": number,
         "choices": [_choice_fields(choice) for choice in report.choices],

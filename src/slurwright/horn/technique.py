@@ -11,3 +11,8 @@ class Technique(StrEnum):
     PLAIN = "plain"
     LEGATO_TONGUE = "legato-tongue"
     HALF_VALVE = "half-valve"
+
+    @property
+    def said(self) -> str:
+        """As players say it: "plain", "legato tongue", "half-valve"."""
+        return self.value.replace("legato-", "legato ")

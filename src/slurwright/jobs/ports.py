@@ -174,9 +174,12 @@ class KeptPractice(Protocol):
         ...
 
     def log_item(
-        self, sheet_id: str, item: int, attempts: Sequence[EarAttempt], *, now: datetime
+        self, sheet_id: str, item: int, attempts: Sequence[EarAttempt], *, once: bool = False, now: datetime
     ) -> tuple[LoggedAttempt, ...]:
-        """Log what was tried at an item of a sheet and tick the item as done, both or neither."""
+        """Log what was tried at an item of a sheet and tick the item as done, both or neither.
+
+        With ``once`` an item that is done already is refused.
+        """
         ...
 
     def attempts_of(

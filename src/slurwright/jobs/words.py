@@ -17,6 +17,7 @@ __all__ = [
     "bar_of",
     "beat_text",
     "cents_text",
+    "clock_text",
     "in_print",
     "note_name",
     "part_name",
@@ -142,6 +143,18 @@ def cents_text(cents: float) -> str:
     """
     whole = round(cents)
     return f"{whole:+d}" if whole else "0"
+
+
+def clock_text(length_s: float) -> str:
+    """Say a length of time to five seconds, from ten minutes on to the minute: "45 s", "1 min 30 s", "29 min".
+
+    Args:
+        length_s: how long [s].
+    """
+    if length_s >= 600.0:
+        return f"{round(length_s / 60.0)} min"
+    minutes, left = divmod(5 * max(1, round(length_s / 5.0)), 60)
+    return " ".join([*([f"{minutes} min"] if minutes else []), *([f"{left} s"] if left or not minutes else [])])
 
 
 def note_name(study: Study, sound: int) -> str:

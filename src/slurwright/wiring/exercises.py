@@ -6,9 +6,9 @@ What draws and writes is imported where it is used: a report alone does not wait
 from dataclasses import dataclass
 from pathlib import Path
 
-from slurwright.devices.files import place_faults, write_files
+from slurwright.devices.files import ending_faults, place_faults, write_files
 from slurwright.devices.packaged import load_exercise_rules
-from slurwright.errors import Fault, RequestError
+from slurwright.errors import RequestError
 from slurwright.horn import Horn
 from slurwright.jobs.exercise.made import ExerciseRequest, ExerciseSheet, daily_exercises, study_exercises
 from slurwright.jobs.words import title_of
@@ -16,13 +16,6 @@ from slurwright.pitch import A4_HZ, Reading, SoundingPitch
 from slurwright.plan.study import Study
 
 __all__ = ["ExerciseOutputs", "daily_sheet", "study_sheet", "write_exercises"]
-
-_ENDINGS = (
-    ("pages", (".pdf", ".svg")),
-    ("marked", (".musicxml", ".xml")),
-    ("midi", (".mid", ".midi")),
-    ("sound", (".wav",)),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,21 +34,15 @@ class ExerciseOutputs:
 
     def __post_init__(self) -> None:
         """Refuse endings that say nothing, and places that cannot be written, before any work is done."""
-        wanted: list[tuple[Path, tuple[str, ...]]] = []
-        for name, endings in _ENDINGS:
-            path: Path | None = getattr(self, name)
-            if path is not None:
-                wanted.append((path, endings))
-        faults = [
-            Fault(
-                "exercises cannot be written as this", got=path.name, allowed=f"a name ending {' or '.join(endings)}"
-            )
-            for path, endings in wanted
-            if path.suffix.lower() not in endings
-        ]
-        faults += place_faults(path for path, _ in wanted)
+        wanted = (
+            ("pages of exercises", self.pages, (".pdf", ".svg")),
+            ("exercises as notation", self.marked, (".musicxml", ".xml")),
+            ("exercises as MIDI", self.midi, (".mid", ".midi")),
+            ("exercises as sound", self.sound, (".wav",)),
+        )
+        faults = (*ending_faults(wanted), *place_faults(path for _, path, _ in wanted if path is not None))
         if faults:
-            raise RequestError(faults=tuple(faults))
+            raise RequestError(faults=faults)
 
 
 def study_sheet(study: Study, request: ExerciseRequest) -> ExerciseSheet:

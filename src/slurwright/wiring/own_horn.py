@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from slurwright.devices.clock import now
-from slurwright.devices.files import read_file, write_files
+from slurwright.devices.files import ending_faults, read_file, write_files
 from slurwright.devices.packaged import load_familiarity, load_horn, load_priors
 from slurwright.errors import RequestError
 from slurwright.formats.tones_csv import read_tones
@@ -66,8 +66,9 @@ def check_chart_name(out: Path) -> None:
     Raises:
         RequestError: the file would be neither SVG nor PDF.
     """
-    if out.suffix.lower() not in (".svg", ".pdf"):
-        raise RequestError("a chart cannot be written as this", got=out.name, allowed="a name ending .svg or .pdf")
+    faults = ending_faults((("a chart", out, (".svg", ".pdf")),))
+    if faults:
+        raise RequestError(faults=faults)
 
 
 def write_chart(shown: ShownHorn, out: Path, *, reading: Reading, paper: str, every: bool) -> tuple[Path, ...]:

@@ -6,10 +6,10 @@ What draws and writes is imported where it is used: a report alone does not wait
 from dataclasses import dataclass
 from pathlib import Path
 
-from slurwright.devices.files import read_file, write_files
+from slurwright.devices.files import ending_faults, read_file, write_files
 from slurwright.devices.notation import abc_to_musicxml, humdrum_to_mei
 from slurwright.devices.packaged import load_chances, load_familiarity
-from slurwright.errors import Fault, RequestError
+from slurwright.errors import RequestError
 from slurwright.formats.scorefile import choose_heading
 from slurwright.formats.sniff import open_score
 from slurwright.horn import Horn
@@ -138,16 +138,9 @@ class Outputs:
 
     def __post_init__(self) -> None:
         """Refuse endings that say nothing before any work is done."""
-        faults = [
-            Fault(f"{what} cannot be written as this", got=path.name, allowed=f"a name ending {' or '.join(endings)}")
-            for what, path, endings in (
-                ("pages", self.pages, (".pdf", ".svg")),
-                ("a ladder", self.ladder, (".svg",)),
-            )
-            if path is not None and path.suffix.lower() not in endings
-        ]
+        faults = ending_faults((("pages", self.pages, (".pdf", ".svg")), ("a ladder", self.ladder, (".svg",))))
         if faults:
-            raise RequestError(faults=tuple(faults))
+            raise RequestError(faults=faults)
 
 
 def write_outputs(studied: StudiedFile, outputs: Outputs) -> tuple[Path, ...]:

@@ -3,9 +3,9 @@
 from pathlib import Path
 
 from slurwright.devices.clock import today
-from slurwright.devices.files import place_faults, write_files
+from slurwright.devices.files import ending_faults, place_faults, write_files
 from slurwright.devices.packaged import load_beliefs, load_chances, load_horn, load_progress
-from slurwright.errors import Fault, RequestError
+from slurwright.errors import RequestError
 from slurwright.jobs.own_horn import player_for
 from slurwright.jobs.progress.gathered import ProgressAnswer, ProgressRequest, progress_for
 from slurwright.store import Store
@@ -19,11 +19,9 @@ def check_pages_name(out: Path) -> None:
     Raises:
         RequestError: the file would be neither SVG nor PDF, or cannot be written there.
     """
-    faults = list(place_faults((out,)))
-    if out.suffix.lower() not in (".svg", ".pdf"):
-        faults.append(Fault("pages cannot be written as this", got=out.name, allowed="a name ending .svg or .pdf"))
+    faults = (*ending_faults((("pages", out, (".pdf", ".svg")),)), *place_faults((out,)))
     if faults:
-        raise RequestError(faults=tuple(faults))
+        raise RequestError(faults=faults)
 
 
 def horn_to_read_on(store: Store, name: str | None, *, player: str | None) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from slurwright.devices.clock import now, today
-from slurwright.devices.files import place_faults, write_files
+from slurwright.devices.files import ending_faults, place_faults, write_files
 from slurwright.devices.packaged import load_familiarity
 from slurwright.errors import Fault, RequestError
 from slurwright.evidence.kept import LoggedAttempt, TickState
@@ -146,9 +146,7 @@ def check_page_name(out: Path) -> None:
     Raises:
         RequestError: the file would be neither PDF nor SVG, or cannot be written there.
     """
-    if out.suffix.lower() not in (".pdf", ".svg"):
-        raise RequestError("a sheet cannot be written as this", got=out.name, allowed="a name ending .pdf or .svg")
-    faults = place_faults([out])
+    faults = (*ending_faults((("a sheet", out, (".pdf", ".svg")),)), *place_faults((out,)))
     if faults:
         raise RequestError(faults=faults)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from slurwright.devices.files import place_faults, write_files
+from slurwright.devices.files import ending_faults, place_faults, write_files
 from slurwright.devices.packaged import load_listening
 from slurwright.devices.sound import open_sound
 from slurwright.errors import Fault, RequestError, SoundError
@@ -107,19 +107,17 @@ class TakeOutputs:
 
     def __post_init__(self) -> None:
         """Refuse endings that say nothing, and folders that are not there, before any work is done."""
-        faults = [
-            Fault(f"{what} cannot be written as this", got=path.name, allowed=f"a name ending {' or '.join(endings)}")
-            for what, path, endings in (
+        faults = ending_faults(
+            (
                 ("a page of a take", self.page, (".pdf", ".svg")),
                 ("a table of notes", self.notes, (".csv",)),
                 ("a table of slurs", self.slurs, (".csv",)),
             )
-            if path is not None and path.suffix.lower() not in endings
-        ]
+        )
         wanted = (path for path in (self.page, self.notes, self.slurs) if path is not None)
-        faults += dict.fromkeys(place_faults(wanted))
+        faults += tuple(dict.fromkeys(place_faults(wanted)))
         if faults:
-            raise RequestError(faults=tuple(faults))
+            raise RequestError(faults=faults)
 
 
 def write_take(taken: MeasuredTake, outputs: TakeOutputs) -> tuple[Path, ...]:

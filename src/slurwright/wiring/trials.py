@@ -6,9 +6,9 @@ from datetime import date
 from pathlib import Path
 
 from slurwright.devices.clock import now, today
-from slurwright.devices.files import place_faults, write_files
+from slurwright.devices.files import ending_faults, place_faults, write_files
 from slurwright.devices.packaged import load_beliefs, load_chances, load_familiarity, load_horn, load_trial_rules
-from slurwright.errors import Fault, RequestError, StoreError
+from slurwright.errors import RequestError, StoreError
 from slurwright.evidence.kept import KeptTrial, TrialAbout
 from slurwright.evidence.trial.tries import RoundTake
 from slurwright.formats.musicxml_writer import write_musicxml
@@ -56,8 +56,6 @@ __all__ = [
     "unlog_tries",
     "write_round_page",
 ]
-
-_PAGES = (".pdf", ".svg", ".musicxml")
 
 
 @dataclass(frozen=True, slots=True)
@@ -280,12 +278,10 @@ def check_round_page_name(out: Path) -> None:
     Raises:
         RequestError: it cannot be written so.
     """
-    faults = list(place_faults([out]))
-    if out.suffix.lower() not in _PAGES:
-        allowed = f"a name ending {', '.join(_PAGES)}"
-        faults.insert(0, Fault("a page of a trial cannot be written as this", got=out.name, allowed=allowed))
+    endings = (".pdf", ".svg", ".musicxml")
+    faults = (*ending_faults((("a page of a trial", out, endings),)), *place_faults((out,)))
     if faults:
-        raise RequestError(faults=tuple(faults))
+        raise RequestError(faults=faults)
 
 
 def write_round_page(

@@ -19,10 +19,9 @@ from slurwright.jobs.exercise.pages import (
     STAVES_TO_MM,
     exercise_pages,
     exercise_requests,
-    span_text,
 )
 from slurwright.jobs.study import StudyRequest, study_part
-from slurwright.jobs.words import CAUTIONS, in_print
+from slurwright.jobs.words import CAUTIONS, clock_text, in_print
 from slurwright.practice.exercise.values import ExerciseKind
 
 
@@ -62,7 +61,7 @@ def test_every_note_is_engraved_and_every_exercise_named(horn_id: str, reading: 
     said = " ".join(_words(page) for page in exercise_pages(sheet, systems, paper=paper))
     for number, exercise in enumerate(sheet.exercises, start=1):
         assert in_print(f"{number}. {exercise.title.split(' ')[0]}") in said
-        assert f"then rest {span_text(exercise.rest_s)}" in said
+        assert f"then rest {clock_text(exercise.rest_s)}" in said
     assert CAUTIONS[0].split(";")[0] in said
 
 
@@ -126,4 +125,4 @@ def test_a_weak_slur_stands_for_one_that_is_mended() -> None:
     ("length_s", "words"), [(3.0, "5 s"), (58.0, "1 min"), (62.0, "1 min"), (95.0, "1 min 35 s"), (600.0, "10 min")]
 )
 def test_times_are_said_as_players_think_of_them(length_s: float, words: str) -> None:
-    assert span_text(length_s) == words
+    assert clock_text(length_s) == words

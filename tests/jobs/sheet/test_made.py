@@ -23,8 +23,9 @@ from slurwright.jobs.sheet.made import (
     spent_on,
 )
 from slurwright.jobs.sheet.targets import histories_of, targets_of
-from slurwright.jobs.sheet.words import clock_text, item_how, place_words, played_how, sheet_aim
+from slurwright.jobs.sheet.words import item_how, place_words, played_how, sheet_aim
 from slurwright.jobs.study import StudyRequest
+from slurwright.jobs.words import clock_text
 from slurwright.plan.study import Study
 from slurwright.practice.sheet.targets import SheetRequest, Target
 from slurwright.practice.sheet.values import ItemKind, KeptPlan, Sheet

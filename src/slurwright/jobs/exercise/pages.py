@@ -8,14 +8,14 @@ from slurwright.formats.pages.systems import EngravedSystem
 from slurwright.formats.take_pages import LEFT_MM, RIGHT_MM, Placed, page_width_mm, write_take_pages
 from slurwright.horn import HornKind
 from slurwright.jobs.exercise.made import ExerciseSheet
-from slurwright.jobs.words import CAUTIONS, in_print, unbroken
+from slurwright.jobs.words import CAUTIONS, clock_text, in_print, unbroken
 from slurwright.picture.metrics import text_width
 from slurwright.picture.shapes import Anchor, Segment, Shape, Stroke, Text
 from slurwright.picture.take.blocks import Block, heading_block, words_block, wrapped
 from slurwright.practice.exercise.values import Exercise, ExerciseKind
 from slurwright.score import Part
 
-__all__ = ["STAVES_FROM_MM", "STAVES_TO_MM", "exercise_pages", "exercise_requests", "span_text"]
+__all__ = ["STAVES_FROM_MM", "STAVES_TO_MM", "exercise_pages", "exercise_requests"]
 
 STAVES_FROM_MM, STAVES_TO_MM = LEFT_MM, RIGHT_MM
 """Where engraved staves start from the sheet's left edge, and end before its right edge [mm]."""
@@ -24,18 +24,6 @@ _LEADING = 1.4
 _RULE = Stroke(0.15, opacity=0.6)
 _TOGETHER = 6
 """An exercise of so many systems at most is kept on one page."""
-
-
-def span_text(length_s: float) -> str:
-    """Say a length of time as a player thinks of it: "45 s", "2 min", "1 min 30 s".
-
-    Args:
-        length_s: how long [s].
-    """
-    seconds = 5 * max(1, round(length_s / 5))
-    minutes, left = divmod(seconds, 60)
-    words = [f"{minutes} min"] if minutes else []
-    return " ".join([*words, *([f"{left} s"] if left else [])])
 
 
 def exercise_requests(sheet: ExerciseSheet, *, paper: Paper = Paper.A4) -> tuple[PageRequest, ...]:
@@ -98,7 +86,7 @@ def exercise_pages(
 
 
 def _subtitle(sheet: ExerciseSheet) -> str:
-    times = f"play {span_text(sheet.play_s)}, rest {span_text(sheet.rest_s)}"
+    times = f"play {clock_text(sheet.play_s)}, rest {clock_text(sheet.rest_s)}"
     return " · ".join((sheet.horn.name, sheet.reading.name, unbroken(times)))
 
 
@@ -123,7 +111,7 @@ def _head(number: int, exercise: Exercise, width: float) -> Block:
     shapes: list[Shape] = [Segment(0.0, 0.6, width, 0.6, _RULE)]
     y = 0.6 + _NAME * _LEADING
     times = f"{exercise.times} times, " if exercise.times > 1 else ""
-    clock = f"{times}about {span_text(exercise.play_s)}, then rest {span_text(exercise.rest_s)}"
+    clock = f"{times}about {clock_text(exercise.play_s)}, then rest {clock_text(exercise.rest_s)}"
     shapes.append(Text(width, y, clock, size=_WORDS, anchor=Anchor.END))
     room = width - text_width(clock, _WORDS) - 6.0
     for place, line in enumerate(wrapped(in_print(f"{number}. {exercise.title}"), _NAME, room, bold=True)):

@@ -51,9 +51,6 @@ VERDICTS: Mapping[Verdict, str] = MappingProxyType(
         Verdict.UNKNOWN: "Too little known to say",
     }
 )
-_TECHNIQUES: Mapping[str, str] = MappingProxyType(
-    {Technique.PLAIN: "plain", Technique.LEGATO_TONGUE: "legato tongue", Technique.HALF_VALVE: "half-valve"}
-)
 _MOST_SENTENCES = 20
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -92,7 +89,7 @@ def slur_title(slur: SlurProgress) -> str:
 def how_text(curve: SlurCurve) -> str:
     """Say how a slur was played: "0 to 1, legato tongue"."""
     first, second = (way.fingering for way in curve.ways)
-    technique = "" if curve.normal else f", {_TECHNIQUES[curve.technique]}"
+    technique = "" if curve.normal else f", {Technique(curve.technique).said}"
     return f"{first} to {second}{technique}"
 
 

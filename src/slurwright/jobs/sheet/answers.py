@@ -38,7 +38,7 @@ def sheet_answer(plan: KeptPlan, *, sheet_id: str | None = None, states: dict[in
             "slurs": sheet.considered,
             "without": round(sheet.before, 6),
             "with": round(sheet.after, 6),
-            "provenance": "prior",
+            "provenance": "model of practice, provisional",
         },
         "items": [
             _item(plan, item, numbers.get(index), (states or {}).get(index)) for index, item in enumerate(sheet.items)

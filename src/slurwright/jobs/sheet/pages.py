@@ -16,7 +16,6 @@ from slurwright.formats.take_pages import LEFT_MM, Placed, page_width_mm, write_
 from slurwright.horn import Horn
 from slurwright.jobs.exercise.made import ExerciseSheet
 from slurwright.jobs.sheet.words import (
-    clock_text,
     coming_words,
     item_how,
     item_title,
@@ -28,7 +27,7 @@ from slurwright.jobs.sheet.words import (
     sheet_times,
     target_place,
 )
-from slurwright.jobs.words import CAUTIONS, in_print, unbroken
+from slurwright.jobs.words import CAUTIONS, clock_text, in_print, unbroken
 from slurwright.picture.metrics import text_width
 from slurwright.picture.shapes import Anchor, Rect, Segment, Shape, Stroke, Text, moved
 from slurwright.picture.take.blocks import Block, heading_block, words_block, wrapped

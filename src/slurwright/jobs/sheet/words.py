@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from slurwright.evidence.attempts import Tried
 from slurwright.jobs.learnt_words import risk_text
-from slurwright.jobs.words import beat_text, percent, slips_text
+from slurwright.jobs.words import beat_text, clock_text, percent, slips_text
 from slurwright.plan import Technique
 from slurwright.plan.values import LearntRisk
 from slurwright.practice.exercise.score import tempo_text, whole_tempo
@@ -15,7 +15,6 @@ from slurwright.score import TimeSignature
 from slurwright.score.dynamics import mark_of_level
 
 __all__ = [
-    "clock_text",
     "coming_words",
     "item_how",
     "item_title",
@@ -131,9 +130,7 @@ def _fingers(item: SheetItem) -> str:
         return ""
     first, second = (way.fingering for way in item.tried.ways)
     technique = item.tried.technique
-    added = "" if technique is Technique.PLAIN else f", {technique.value.replace('-', ' ', 1)}"
-    if technique is Technique.HALF_VALVE:
-        added = ", half-valve"
+    added = "" if technique is Technique.PLAIN else f", {technique.said}"
     return f"{first} to {second}{added}"
 
 
@@ -221,15 +218,3 @@ def coming_words(sheet: Sheet) -> tuple[str, ...]:
         f"{one.names[0]} to {one.names[1]} ({place_words(one.label)}) holds; it comes back on {one.due.isoformat()}"
         for one in sheet.coming
     )
-
-
-def clock_text(length_s: float) -> str:
-    """Say a length of time to five seconds, from ten minutes on to the minute: "45 s", "1 min 30 s", "29 min".
-
-    Args:
-        length_s: how long [s].
-    """
-    if length_s >= 600.0:
-        return f"{round(length_s / 60.0)} min"
-    minutes, left = divmod(5 * max(1, round(length_s / 5.0)), 60)
-    return " ".join([*([f"{minutes} min"] if minutes else []), *([f"{left} s"] if left or not minutes else [])])

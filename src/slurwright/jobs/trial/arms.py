@@ -85,7 +85,7 @@ def _chosen(slur: "_Slur", word: str) -> Arm:
             return slur.arm(choice.name, choice.ways, choice.technique)
     techniques = {technique.value: technique for technique in Technique}
     if plain in techniques:
-        return slur.arm(plain.replace("legato-", "legato "), slur.stands, techniques[plain])
+        return slur.arm(techniques[plain].said, slur.stands, techniques[plain])
     if "=" in word:
         return _refingered(slur, word)
     names = [f"{number} ({choice.name})" for number, choice in enumerate(slur.known, start=1) if number > 1]

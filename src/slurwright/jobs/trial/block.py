@@ -183,9 +183,7 @@ def _rests(place: Fraction, end: Fraction) -> list[Fraction]:
 
 def _words(design: TrialDesign, slot: Slot, place: int) -> str:
     technique = design.arms[slot.arm].technique
-    said = "" if technique is Technique.PLAIN else f": {technique.value.replace('-', ' ', 1)}"
-    if technique is Technique.HALF_VALVE:
-        said = ": half-valve"
+    said = "" if technique is Technique.PLAIN else f": {technique.said}"
     return in_print(f"{place + 1} {arm_key(slot.arm)}{said}")
 
 
