@@ -5,7 +5,7 @@ from pathlib import Path
 
 from slurwright.devices.clock import now, today
 from slurwright.devices.files import ending_faults, place_faults, write_files
-from slurwright.devices.packaged import load_familiarity
+from slurwright.devices.packaged import load_exercise_rules, load_familiarity
 from slurwright.errors import Fault, RequestError
 from slurwright.evidence.kept import LoggedAttempt, TickState
 from slurwright.horn import Horn
@@ -186,7 +186,7 @@ def write_sheet_pages(plan: KeptPlan, horn: Horn, out: Path, *, paper: str) -> t
     drawn = engrave_each(list(requests.values()), left_mm=STAVES_FROM_MM, right_mm=slurs_end_mm(on))
     systems = {target: each[0] for target, each in zip(requests, drawn, strict=True) if each}
     pages = sheet_pages(plan, systems, paper=on)
-    lips = lip_slurs_of(plan, horn)
+    lips = lip_slurs_of(plan, horn, rules=load_exercise_rules())
     if lips is not None:
         each = engrave_each(exercise_requests(lips, paper=on), left_mm=STAVES_FROM_MM, right_mm=STAVES_TO_MM)
         pages += exercise_pages(lips, each, paper=on)

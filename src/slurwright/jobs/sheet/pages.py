@@ -34,6 +34,7 @@ from slurwright.picture.take.blocks import Block, heading_block, words_block, wr
 from slurwright.plan import Way, ways_of
 from slurwright.plan.familiar import Familiarity
 from slurwright.practice.exercise.make import daily_lip_slurs
+from slurwright.practice.exercise.rules import ExerciseRules
 from slurwright.practice.exercise.score import Played, written_part
 from slurwright.practice.sheet.targets import Target
 from slurwright.practice.sheet.values import ItemKind, KeptPlan, SheetItem
@@ -123,12 +124,13 @@ def _request(plan: KeptPlan, target: Target, ways: tuple[Way, Way], paper: Paper
     return PageRequest(part=part, title=name, labels=labels, paper=paper)
 
 
-def lip_slurs_of(plan: KeptPlan, horn: Horn) -> ExerciseSheet | None:
+def lip_slurs_of(plan: KeptPlan, horn: Horn, *, rules: ExerciseRules) -> ExerciseSheet | None:
     """Make the notes of a sheet's daily lip slurs; None where it has none.
 
     Args:
         plan: the sheet.
         horn: its horn.
+        rules: figures of exercises.
     """
     items = [item for item in plan.sheet.items if item.kind is ItemKind.LIP_SLURS]
     if not items:
@@ -136,7 +138,7 @@ def lip_slurs_of(plan: KeptPlan, horn: Horn) -> ExerciseSheet | None:
     item = items[0]
     place = plan.sheet.items.index(item)
     lasts_s = item.lasts_s + sum(one.rest_s for one in plan.sheet.items[place + 1 : place + 2])
-    made = daily_lip_slurs(horn, plan.reading, rng=default_rng(item.seed), minutes=lasts_s / 60.0)
+    made = daily_lip_slurs(horn, plan.reading, rng=default_rng(item.seed), minutes=lasts_s / 60.0, rules=rules)
     return ExerciseSheet(_numbered(plan, place) + "Daily lip slurs", horn, plan.reading, made, item.seed)
 
 
