@@ -98,7 +98,7 @@ def test_a_deleted_sheet_is_hidden_and_can_be_taken_back(band: Store, owner: Own
 def test_a_sheet_is_found_by_the_beginning_of_its_id(band: Store, owner: Owner) -> None:
     made = band.add_sheet(sheet(*owner), now=NOW)
     assert band.sheet_of(made.id[:-1]) == made
-    with pytest.raises(StoreError, match="there is no deleted sheet whose number begins so"):
+    with pytest.raises(StoreError, match="there is no deleted sheet whose id begins so"):
         band.sheet_of(made.id, deleted=True)
 
 

@@ -158,7 +158,7 @@ def test_a_take_is_found_by_the_beginning_of_its_number(store: Store) -> None:
     assert store.take_of("id") == first
     assert store.take_of("id", deleted=True).id == second.id
     for beginning in ("", "x", "%", "id%"):
-        with pytest.raises(StoreError, match="there is no take whose number begins so"):
+        with pytest.raises(StoreError, match="there is no take whose id begins so"):
             store.take_of(beginning)
     with pytest.raises(StoreError, match="there is no such take any more"):
         store.measures_of("x")

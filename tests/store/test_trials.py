@@ -31,9 +31,9 @@ def test_a_trial_comes_back_as_it_was_begun(band: Store, owner: Owner) -> None:
 
 def test_a_trial_is_found_by_the_beginning_of_its_id(band: Store, owner: Owner) -> None:
     begun = band.add_trial(trial(*owner), now=NOW)
-    with pytest.raises(StoreError, match="there is no trial whose number begins so"):
+    with pytest.raises(StoreError, match="there is no trial whose id begins so"):
         band.trial_of("x")
-    with pytest.raises(StoreError, match="there is no trial whose number begins so"):
+    with pytest.raises(StoreError, match="there is no trial whose id begins so"):
         band.trial_of("")
     assert band.trial_of(begun.id[:-1]) == begun
     other = band.add_trial(trial(*owner), now=NOW)

@@ -39,6 +39,6 @@ def the_one(found: Sequence[_Found], beginning: str, *, what: str) -> _Found:
     if beginning and (len(found) == 1 or whole):
         return (whole or found)[0]
     if not beginning or not found:
-        raise StoreError(f"there is no {what} whose number begins so", got=repr(beginning))
+        raise StoreError(f"there is no {what} whose id begins so", got=repr(beginning))
     alike = ", ".join(one.id for one in found[:_ALIKE_SHOWN]) + (", …" if len(found) > _ALIKE_SHOWN else "")
     raise StoreError(f"more than one {what} begins so", got=repr(beginning), allowed=f"one of {alike}")
